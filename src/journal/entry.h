@@ -1,0 +1,182 @@
+#pragma once
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include <nlohmann/json.hpp>
+
+#include "base/entry_id.h"
+#include "base/money.h"
+#include "base/problem.h"
+#include "base/time.h"
+
+namespace lotwright::journal {
+
+/// What an entry is about. The subject of the entry that brings a lot or unit into the journal is
+/// that entry's own id; a profile's subject id is its device id.
+struct Subject {
+  enum class Kind { kProfile, kLot, kUnit };
+  Kind kind = Kind::kUnit;
+  std::string id;
+  auto operator<=>(const Subject&) const = default;
+};
+
+/// Bodies, one struct per entry kind (docs/journal.md says what each member means).
+struct ProfileSaved {
+  std::string toml;
+};
+struct ManifestLine {
+  std::string id;        ///< short and unique within the lot: "a", "b"
+  std::string profile;   ///< device id; empty: the model is not known yet
+  std::string model;
+  std::string revision;
+  int declared = 0;      ///< units that the seller declared
+};
+struct LotBought {
+  std::string name;
+  std::string seller;
+  std::string bought_on;  ///< YYYY-MM-DD
+  base::Money price;
+  std::vector<ManifestLine> lines;
+  std::string note;
+};
+struct CostAdded {
+  std::string what;
+  base::Money amount;
+};
+struct UnitReceived {
+  std::string lot;
+  std::string line;
+  int number = 0;         ///< on the tape; unique in the shop
+  std::string serial;
+  std::string condition;
+};
+struct Identified {
+  std::optional<std::string> serial;
+  std::optional<std::string> condition;
+};
+struct FindingMade {
+  nlohmann::json event;   ///< a case event {"check", "outcome" | "likelihood", "sure"}
+  std::optional<double> minutes;
+  std::string log;        ///< attachment that it was read from, or empty
+};
+struct PartUsed {
+  std::string sku;
+  int count = 1;
+  base::Money price;      ///< each
+};
+struct RepairMade {
+  nlohmann::json event;   ///< {"repair": id}
+  std::optional<double> minutes;
+  std::vector<PartUsed> parts;
+};
+/// confirmed, ruled-out, assembly-absent.
+struct StateKnown {
+  nlohmann::json event;
+};
+struct LogAttached {
+  std::string attachment;  ///< SHA-256 of the bytes, lower-case hexadecimal
+  std::string name;        ///< the file's name
+};
+struct Mended {
+  std::optional<double> minutes;
+};
+struct TestResult {
+  std::string test;
+  std::optional<bool> passed;   ///< one of passed and value
+  std::optional<double> value;  ///< judged by the test's limits
+  std::optional<double> minutes;
+};
+struct Graded {
+  std::string grade;
+};
+struct Offered {
+  base::Money price;
+  std::string where;
+};
+struct Sold {
+  enum class As { kWorking, kAsIs };
+  As as = As::kWorking;
+  base::Money price;
+  base::Money fee;
+  base::Money postage;
+  std::optional<double> minutes;
+};
+struct Returned {
+  base::Money refund;
+  base::Money cost;       ///< return postage and the like
+  std::string reason;
+};
+struct PartedOut {
+  std::vector<std::string> taken;  ///< assemblies that went to the shelf
+  std::optional<double> minutes;
+};
+struct Scrapped {
+  base::Money proceeds;   ///< negative: disposal cost
+};
+struct HeldAside {
+  std::string reason;
+  std::string check;      ///< what was checked
+  std::string date;       ///< YYYY-MM-DD
+  std::string reference;
+};
+struct Released {
+  std::string reference;
+};
+struct PutAside {
+  std::string reason;
+};
+struct TakenUp {};
+struct WaitStarted {
+  std::string what;
+  base::Timestamp due;
+};
+struct WaitEnded {};
+struct Note {
+  std::string text;
+};
+struct Struck {
+  std::string entry;      ///< the entry that is taken out; striking a `struck` puts it back
+  std::string reason;
+};
+
+enum class Kind {
+  kProfileSaved, kLotBought, kCostAdded, kUnitReceived, kIdentified, kFinding, kRepairDone,
+  kConfirmed, kRuledOut, kAssemblyAbsent, kMeterLogAttached, kMended, kTestResult, kGraded, kOffered,
+  kSold, kReturned, kPartedOut, kScrapped, kHeldAside, kReleased, kPutAside, kTakenUp, kWaitStarted,
+  kWaitEnded, kNote, kStruck
+};
+
+using Body = std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
+                          RepairMade, StateKnown, LogAttached, Mended, TestResult, Graded, Offered, Sold,
+                          Returned, PartedOut, Scrapped, HeldAside, Released, PutAside, TakenUp,
+                          WaitStarted, WaitEnded, Note, Struck>;
+
+/// One thing that happened. Never changed after it was appended.
+struct Entry {
+  base::EntryId id;
+  std::int64_t sequence = 0;  ///< given by the store, from 1 without gaps; 0: not stored yet
+  base::Timestamp time;
+  std::string who;
+  std::string bench;          ///< which bench wrote it; may be empty
+  Subject subject;
+  Kind kind = Kind::kNote;
+  int version = 1;
+  Body body;
+};
+
+/// "finding", "repair-done", …
+[[nodiscard]] std::string_view kind_name(Kind kind);
+[[nodiscard]] std::string_view subject_name(Subject::Kind kind);
+
+/// Reads one entry in the form of docs/journal.md. All problems at once, each with its JSON pointer
+/// below `pointer`. Says nothing about whether it agrees with the rest of the journal: see State.
+[[nodiscard]] base::Result<Entry> read_entry(const nlohmann::json& json, const std::string& pointer = {});
+/// The one JSON form of an entry; `sequence` is left out while it is 0.
+[[nodiscard]] nlohmann::json write_entry(const Entry& entry);
+
+}  // namespace lotwright::journal
