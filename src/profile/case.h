@@ -16,19 +16,24 @@ struct Finding {
   std::optional<Index> outcome;
   double sure = 1;                 ///< in (0, 1]; ignored by "can't tell"
   std::vector<double> likelihood;  ///< a soft finding: one number >= 0 per outcome, not all 0
+  bool operator==(const Finding&) const = default;
 };
 struct RepairDone {
   Index repair = 0;
+  bool operator==(const RepairDone&) const = default;
 };
 struct Confirmed {
   Symbol what;
+  bool operator==(const Confirmed&) const = default;
 };
 struct RuledOut {
   Symbol what;
+  bool operator==(const RuledOut&) const = default;
 };
 /// The assembly is not there from now on.
 struct Absent {
   Index assembly = 0;
+  bool operator==(const Absent&) const = default;
 };
 
 /// What happened to a unit, in the order in which it happened. Struck events are left out.
@@ -37,6 +42,7 @@ using Event = std::variant<Finding, RepairDone, Confirmed, RuledOut, Absent>;
 struct Case {
   std::optional<Index> access;  ///< where the unit stands, when it is told and not replayed
   std::vector<Event> events;
+  bool operator==(const Case&) const = default;
 };
 
 /// Reads the case JSON of docs/interfaces.md. Unknown keys of an event are ignored; unknown ids, an

@@ -24,11 +24,13 @@ struct Symbol {
 /// Holds when any of its members is present. Never empty.
 struct Group {
   std::vector<Symbol> any_of;
+  bool operator==(const Group&) const = default;
 };
 
 /// Holds when all of its groups hold; the empty condition always holds.
 struct Condition {
   std::vector<Group> all_of;
+  bool operator==(const Condition&) const = default;
 };
 
 /// One row of a check: the distribution over its outcomes while `present` holds.
@@ -36,12 +38,14 @@ struct Row {
   Condition present;
   std::vector<double>
       gives;  ///< one per outcome of the check, summing to 1 within kRowSumTolerance
+  bool operator==(const Row&) const = default;
 };
 
 struct Harm {
   Index fault = 0;
   double probability = 0;
   Condition given;
+  bool operator==(const Harm&) const = default;
 };
 
 /// "check=outcome|outcome": the latest reading of the check must be one of these outcomes, and
@@ -49,12 +53,14 @@ struct Harm {
 struct Gate {
   Index check = 0;
   std::vector<Index> outcomes;
+  bool operator==(const Gate&) const = default;
 };
 
 struct Part {
   std::string sku;
   int count = 1;
   double price = 0;  ///< each
+  bool operator==(const Part&) const = default;
 };
 
 struct Assembly {
@@ -63,6 +69,7 @@ struct Assembly {
   double harvest_value = 0;
   double harvest_minutes = 0;
   std::vector<std::string> variants;
+  bool operator==(const Assembly&) const = default;
 };
 
 /// A level of how far the unit is open. The levels form a tree whose root is the first one.
@@ -75,6 +82,7 @@ struct Access {
   std::vector<std::string> tools;
   std::vector<std::string> cautions;
   bool trained = false;
+  bool operator==(const Access&) const = default;
 };
 
 struct History {
@@ -82,11 +90,13 @@ struct History {
   std::string name;
   double probability = 0;
   double weight = 10;
+  bool operator==(const History&) const = default;
 };
 
 struct Cause {
   Index history = 0;
   double probability = 0;
+  bool operator==(const Cause&) const = default;
 };
 
 struct Fault {
@@ -97,6 +107,7 @@ struct Fault {
   double weight = 10;
   std::vector<Cause> causes;  ///< noisy-OR, one per history at most
   bool blocks_sale = true;
+  bool operator==(const Fault&) const = default;
 };
 
 /// What gives an outcome of a check: phases of a meter log in order, or a number within limits.
@@ -105,11 +116,13 @@ struct Reading {
   struct PhaseWanted {
     std::string kind;  ///< a phase kind of the model, section 5
     double min_s = 0;
+    bool operator==(const PhaseWanted&) const = default;
   };
   std::vector<PhaseWanted> phases;  ///< these kinds follow each other, others may stand between
   std::optional<double> min;
   std::optional<double> max;
   std::string unit;
+  bool operator==(const Reading&) const = default;
 };
 
 struct Check {
@@ -133,11 +146,13 @@ struct Check {
   std::vector<std::string> cautions;
   bool trained = false;
   std::vector<Reading> readings;
+  bool operator==(const Check&) const = default;
 };
 
 struct Fix {
   Index fault = 0;
   double probability = 0;
+  bool operator==(const Fix&) const = default;
 };
 
 struct Repair {
@@ -158,6 +173,7 @@ struct Repair {
   std::vector<std::string> tools;
   std::vector<std::string> cautions;
   bool trained = false;
+  bool operator==(const Repair&) const = default;
 };
 
 /// One item of the full function test.
@@ -173,12 +189,14 @@ struct Test {
   std::string unit;
   bool required = true;
   std::vector<Index> reveals;  ///< faults
+  bool operator==(const Test&) const = default;
 };
 
 struct Grade {
   std::string id;
   std::string name;
   double price_factor = 1;
+  bool operator==(const Grade&) const = default;
 };
 
 /// Thresholds of the phases of a meter log (the model, section 5), currents in A.
@@ -190,11 +208,13 @@ struct Meter {
   double unsteady_sd = 0.02;
   double blank_below_V = 3.0;
   std::optional<double> nominal_wh;  ///< the battery's nominal energy
+  bool operator==(const Meter&) const = default;
 };
 
 struct Bench {
   double rate_per_hour = 0;
   double hold_per_hour = 0;
+  bool operator==(const Bench&) const = default;
 };
 
 struct Value {
@@ -206,6 +226,7 @@ struct Value {
   double postage = 0;
   double sell_minutes = 0;
   std::vector<Gate> working_requires;
+  bool operator==(const Value&) const = default;
 };
 
 struct Profile {
@@ -228,6 +249,7 @@ struct Profile {
   std::vector<Test> tests;
   std::vector<Grade> grades;
   std::string hash;  ///< SHA-256 of the file's bytes, lower-case hexadecimal
+  bool operator==(const Profile&) const = default;
 };
 
 }  // namespace lotwright::profile
