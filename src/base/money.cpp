@@ -13,7 +13,7 @@
 namespace lotwright::base {
 namespace {
 
-using Wide = __int128;
+__extension__ typedef __int128 Wide;  // a 128-bit product; ISO C++ has no such type
 
 [[noreturn]] void stop(const char* why) {
   fmt::print(stderr, "lotwright: money: {}\n", why);
