@@ -1,0 +1,68 @@
+#include "profile/toml_depth.h"
+
+#include <algorithm>
+
+namespace lotwright::profile {
+namespace {
+
+/// Length of the string that starts at `text`'s first character, its quotes included. A string on
+/// one line ends at the line's end at the latest.
+std::size_t string_length(std::string_view text) {
+  const char quote = text.front();
+  const std::string_view triple = quote == '"' ? R"(""")" : "'''";
+  const bool long_string = text.starts_with(triple);
+  std::size_t i = long_string ? 3 : 1;
+  while (i < text.size()) {
+    if (quote == '"' && text[i] == '\\') {
+      i += 2;
+    } else if (long_string && text.substr(i).starts_with(triple)) {
+      return i + 3;
+    } else if (!long_string && (text[i] == quote || text[i] == '\n')) {
+      return i + 1;
+    } else {
+      ++i;
+    }
+  }
+  return text.size();
+}
+
+Spot spot_of(std::string_view text, std::size_t offset) {
+  const std::string_view before = text.substr(0, offset);
+  const auto line_start = before.rfind('\n');
+  const std::string_view in_line =
+      line_start == std::string_view::npos ? before : before.substr(line_start + 1);
+  const auto characters =
+      std::ranges::count_if(in_line, [](char c) { return (c & '\xC0') != '\x80'; });
+  return {static_cast<int>(std::ranges::count(before, '\n')) + 1, static_cast<int>(characters) + 1};
+}
+
+}  // namespace
+
+std::optional<Spot> find_deep_key(std::string_view text, std::size_t most) {
+  constexpr std::string_view kEndsKey = "=,[]{}\n";
+  std::size_t dots = 0;
+  std::size_t i = 0;
+  while (i < text.size()) {
+    const char c = text[i];
+    if (c == '"' || c == '\'') {
+      i += string_length(text.substr(i));
+      continue;
+    }
+    if (c == '#') {
+      i = std::min(text.find('\n', i), text.size());
+      continue;
+    }
+    if (c == '.') {
+      ++dots;
+    } else if (kEndsKey.find(c) != std::string_view::npos) {
+      dots = 0;
+    }
+    if (dots >= most) {
+      return spot_of(text, i);
+    }
+    ++i;
+  }
+  return std::nullopt;
+}
+
+}  // namespace lotwright::profile
