@@ -1,13 +1,12 @@
 #pragma once
 #include <array>
 #include <cstdint>
+#include <nlohmann/json.hpp>
 #include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
 #include <vector>
-
-#include <nlohmann/json.hpp>
 
 #include "base/entry_id.h"
 #include "base/money.h"
@@ -30,11 +29,11 @@ struct ProfileSaved {
   std::string toml;
 };
 struct ManifestLine {
-  std::string id;        ///< short and unique within the lot: "a", "b"
-  std::string profile;   ///< device id; empty: the model is not known yet
+  std::string id;       ///< short and unique within the lot: "a", "b"
+  std::string profile;  ///< device id; empty: the model is not known yet
   std::string model;
   std::string revision;
-  int declared = 0;      ///< units that the seller declared
+  int declared = 0;  ///< units that the seller declared
 };
 struct LotBought {
   std::string name;
@@ -51,7 +50,7 @@ struct CostAdded {
 struct UnitReceived {
   std::string lot;
   std::string line;
-  int number = 0;         ///< on the tape; unique in the shop
+  int number = 0;  ///< on the tape; unique in the shop
   std::string serial;
   std::string condition;
 };
@@ -60,17 +59,17 @@ struct Identified {
   std::optional<std::string> condition;
 };
 struct FindingMade {
-  nlohmann::json event;   ///< a case event {"check", "outcome" | "likelihood", "sure"}
+  nlohmann::json event;  ///< a case event {"check", "outcome" | "likelihood", "sure"}
   std::optional<double> minutes;
-  std::string log;        ///< attachment that it was read from, or empty
+  std::string log;  ///< attachment that it was read from, or empty
 };
 struct PartUsed {
   std::string sku;
   int count = 1;
-  base::Money price;      ///< each
+  base::Money price;  ///< each
 };
 struct RepairMade {
-  nlohmann::json event;   ///< {"repair": id}
+  nlohmann::json event;  ///< {"repair": id}
   std::optional<double> minutes;
   std::vector<PartUsed> parts;
 };
@@ -108,7 +107,7 @@ struct Sold {
 };
 struct Returned {
   base::Money refund;
-  base::Money cost;       ///< return postage and the like
+  base::Money cost;  ///< return postage and the like
   std::string reason;
 };
 struct PartedOut {
@@ -116,12 +115,12 @@ struct PartedOut {
   std::optional<double> minutes;
 };
 struct Scrapped {
-  base::Money proceeds;   ///< negative: disposal cost
+  base::Money proceeds;  ///< negative: disposal cost
 };
 struct HeldAside {
   std::string reason;
-  std::string check;      ///< what was checked
-  std::string date;       ///< YYYY-MM-DD
+  std::string check;  ///< what was checked
+  std::string date;   ///< YYYY-MM-DD
   std::string reference;
 };
 struct Released {
@@ -140,21 +139,44 @@ struct Note {
   std::string text;
 };
 struct Struck {
-  std::string entry;      ///< the entry that is taken out; striking a `struck` puts it back
+  std::string entry;  ///< the entry that is taken out; striking a `struck` puts it back
   std::string reason;
 };
 
 enum class Kind {
-  kProfileSaved, kLotBought, kCostAdded, kUnitReceived, kIdentified, kFinding, kRepairDone,
-  kConfirmed, kRuledOut, kAssemblyAbsent, kMeterLogAttached, kMended, kTestResult, kGraded, kOffered,
-  kSold, kReturned, kPartedOut, kScrapped, kHeldAside, kReleased, kPutAside, kTakenUp, kWaitStarted,
-  kWaitEnded, kNote, kStruck
+  kProfileSaved,
+  kLotBought,
+  kCostAdded,
+  kUnitReceived,
+  kIdentified,
+  kFinding,
+  kRepairDone,
+  kConfirmed,
+  kRuledOut,
+  kAssemblyAbsent,
+  kMeterLogAttached,
+  kMended,
+  kTestResult,
+  kGraded,
+  kOffered,
+  kSold,
+  kReturned,
+  kPartedOut,
+  kScrapped,
+  kHeldAside,
+  kReleased,
+  kPutAside,
+  kTakenUp,
+  kWaitStarted,
+  kWaitEnded,
+  kNote,
+  kStruck
 };
 
 using Body = std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
-                          RepairMade, StateKnown, LogAttached, Mended, TestResult, Graded, Offered, Sold,
-                          Returned, PartedOut, Scrapped, HeldAside, Released, PutAside, TakenUp,
-                          WaitStarted, WaitEnded, Note, Struck>;
+                          RepairMade, StateKnown, LogAttached, Mended, TestResult, Graded, Offered,
+                          Sold, Returned, PartedOut, Scrapped, HeldAside, Released, PutAside,
+                          TakenUp, WaitStarted, WaitEnded, Note, Struck>;
 
 /// One thing that happened. Never changed after it was appended.
 struct Entry {
@@ -162,7 +184,7 @@ struct Entry {
   std::int64_t sequence = 0;  ///< given by the store, from 1 without gaps; 0: not stored yet
   base::Timestamp time;
   std::string who;
-  std::string bench;          ///< which bench wrote it; may be empty
+  std::string bench;  ///< which bench wrote it; may be empty
   Subject subject;
   Kind kind = Kind::kNote;
   int version = 1;
@@ -175,8 +197,14 @@ struct Entry {
 
 /// Reads one entry in the form of docs/journal.md. All problems at once, each with its JSON pointer
 /// below `pointer`. Says nothing about whether it agrees with the rest of the journal: see State.
-[[nodiscard]] base::Result<Entry> read_entry(const nlohmann::json& json, const std::string& pointer = {});
+[[nodiscard]] base::Result<Entry> read_entry(const nlohmann::json& json,
+                                             const std::string& pointer = {});
 /// The one JSON form of an entry; `sequence` is left out while it is 0.
 [[nodiscard]] nlohmann::json write_entry(const Entry& entry);
+
+/// The attachments that the entry names, by the SHA-256 of their bytes.
+[[nodiscard]] std::vector<std::string> attachments_of(const Entry& entry);
+/// Everything but the sequence is the same.
+[[nodiscard]] bool same_content(const Entry& a, const Entry& b);
 
 }  // namespace lotwright::journal
