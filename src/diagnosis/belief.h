@@ -1,5 +1,6 @@
 #pragma once
 #include <cstddef>
+#include <memory>
 #include <optional>
 #include <vector>
 
@@ -16,8 +17,9 @@ struct Scenario {
 };
 
 /// The belief of one unit after its case: the exact posterior of the model, section 2.
-/// Immutable; thread-safe. When the evidence is impossible only possible(), log_evidence() (-inf)
-/// and the model may be asked.
+/// Immutable; thread-safe; cheap to copy. The model must outlive it. When the evidence is
+/// impossible, possible() is false, log_evidence() is -inf, absent() holds, every number is 0 and
+/// every list of scenarios empty.
 class Belief {
  public:
   /// Conditions the profile's prior on the events in order.
@@ -46,6 +48,12 @@ class Belief {
   [[nodiscard]] std::vector<State> sample(std::size_t count, base::Random& random) const;
   /// Assemblies that are not there.
   [[nodiscard]] const std::vector<bool>& absent() const;
+
+  struct Data;  ///< of the implementation
+
+ private:
+  explicit Belief(std::shared_ptr<const Data> data) : data_(std::move(data)) {}
+  std::shared_ptr<const Data> data_;
 };
 
 /// Which events of an impossible case clash: a smallest list of event indices (rising) whose

@@ -63,7 +63,7 @@ struct CompiledRepair {
 /// thread-safe; owns a copy of the profile.
 class Model {
  public:
-  /// Error: more than 64 faults or 32 histories.
+  /// Error: more than 64 faults or 32 histories; at_most_one_fault where two faults are certain.
   [[nodiscard]] static base::Result<Model> compile(const profile::Profile& profile);
   /// The same with each 0 of a check's rows replaced by kSmallProbability and the row renormalised:
   /// how a technician goes on after evidence that the profile holds impossible (the model, section
@@ -79,6 +79,11 @@ class Model {
   [[nodiscard]] FaultMask of_assembly(int assembly) const;        ///< faults of one assembly
   /// P(fault absent at the start | histories), noisy-OR (the model, section 2).
   [[nodiscard]] double absent_given(int fault, HistoryMask histories) const;
+  /// 1 - absent_given, summed from positive terms so that tiny probabilities keep their digits.
+  [[nodiscard]] double present_given(int fault, HistoryMask histories) const;
+  /// What the start is divided by: P(at most one fault at the start) under the independent priors
+  /// where the profile assumes at_most_one_fault, otherwise 1.
+  [[nodiscard]] double initial_mass() const { return initial_mass_; }
   /// Does `repair` make a reading of `check` stale?
   [[nodiscard]] bool makes_stale(int repair, int check) const {
     return (repairs_[static_cast<std::size_t>(repair)].touched &
@@ -91,6 +96,7 @@ class Model {
   std::vector<CompiledRepair> repairs_;
   std::vector<FaultMask> of_assembly_;
   FaultMask blocking_ = 0;
+  double initial_mass_ = 1;
 };
 
 }  // namespace lotwright::diagnosis

@@ -1,0 +1,57 @@
+#pragma once
+#include <cstdint>
+#include <vector>
+
+#include "diagnosis/automaton.h"
+#include "diagnosis/evidence.h"
+
+namespace lotwright::diagnosis {
+
+/// Bits of a joint state's key.
+struct Slot {
+  int word = 0;
+  int shift = 0;
+  std::uint64_t mask = 0;  ///< unshifted; 0: no slot
+};
+
+/// One step of a variable's timeline, its items' statuses found in the key.
+struct Op {
+  Step::Kind kind = Step::Kind::kRead;
+  double probability = 0;
+  bool present = false;
+  Slot slot;                    ///< of the item
+  const Move* moves = nullptr;  ///< of this touch; nullptr: no item
+};
+
+struct Parent {
+  Slot slot;
+  double probability = 0;
+};
+
+/// How one variable is summed out.
+struct Stage {
+  profile::Symbol variable;
+  double probability = 0;       ///< a history's own, a fault's with no history active
+  std::vector<Parent> parents;  ///< of a fault
+  Slot used;  ///< of a fault: "a fault was there at the start", where only one may
+  Slot own;   ///< of a history that a later fault asks for
+  std::vector<Op> ops;
+  std::vector<Slot> cleared;    ///< asked for by nobody later
+  std::vector<int> open_items;  ///< begun and not ended after this stage
+};
+
+/// An order with everything that summing out needs, resolved to bits and tables.
+struct Program {
+  std::vector<Stage> stages;
+  std::vector<Automaton> automata;
+  int words = 1;  ///< 64-bit words of a key
+};
+
+/// Most words of a key.
+inline constexpr int kMostWords = 16;
+
+/// `words` may exceed kMostWords; such a program must not be run.
+[[nodiscard]] Program make_program(const Model& model, const Evidence& evidence,
+                                   const std::vector<profile::Symbol>& order);
+
+}  // namespace lotwright::diagnosis
