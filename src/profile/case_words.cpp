@@ -40,7 +40,7 @@ struct Words {
     for (const std::size_t i : order) {
       if (likelihood[i] > 0) {
         text += fmt::format("{}{} {:.0f} %", text.empty() ? "" : ", ", outcome_words(check, i),
-                            100 * likelihood[i] / greatest / sum);
+                            likelihood[i] / greatest / sum * 100);
       }
     }
     return text;

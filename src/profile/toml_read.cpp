@@ -38,12 +38,13 @@ void check_test_check(ProblemLog& log, const TomlValue& root, const Profile& pro
     return;
   }
   const Check& check = profile.checks[static_cast<std::size_t>(*profile.test_check)];
-  for (const char* outcome : {"pass", "fail"}) {
-    if (std::ranges::find(check.outcomes, outcome) == check.outcomes.end()) {
-      log.error(named->value.spot, "device.test_check",
-                fmt::format("the check \"{}\" has no outcome \"{}\"", check.id, outcome),
-                "the check that the [[test]] items make up needs the outcomes pass and fail");
-    }
+  const auto has = [&](const char* outcome) {
+    return std::ranges::find(check.outcomes, outcome) != check.outcomes.end();
+  };
+  if (!has("pass") || !has("fail")) {
+    log.error(named->value.spot, "device.test_check",
+              fmt::format("the check \"{}\" cannot be made up of [[test]] items", check.id),
+              "it needs the outcomes pass and fail");
   }
 }
 

@@ -6,7 +6,7 @@
 #include <cstddef>
 #include <utility>
 
-#include "profile/toml_depth.h"
+#include "profile/toml_text.h"
 
 namespace lotwright::profile {
 namespace {
@@ -101,6 +101,10 @@ base::Result<TomlValue> parse_toml(std::string_view text, std::string_view file)
   if (text.size() > kLargestFile) {
     return base::failure("the file is larger than 16 MiB", {name, 1, 1, ""},
                          "is this a device profile?");
+  }
+  if (const auto invalid = find_invalid_utf8(text)) {
+    return base::failure("the text is not UTF-8 here", {name, invalid->line, invalid->column, ""},
+                         "save the file as UTF-8");
   }
   if (const auto deep = find_deep_key(text, kMostKeyParts)) {
     return base::failure("a key has more than 32 parts", {name, deep->line, deep->column, ""},

@@ -1,4 +1,4 @@
-#include "profile/toml_depth.h"
+#include "profile/toml_text.h"
 
 #include <algorithm>
 
@@ -36,7 +36,49 @@ Spot spot_of(std::string_view text, std::size_t offset) {
   return {static_cast<int>(std::ranges::count(before, '\n')) + 1, static_cast<int>(characters) + 1};
 }
 
+bool continues(std::string_view text, std::size_t i, unsigned char low = 0x80,
+               unsigned char high = 0xBF) {
+  return i < text.size() && static_cast<unsigned char>(text[i]) >= low &&
+         static_cast<unsigned char>(text[i]) <= high;
+}
+
+/// Length of the UTF-8 character that starts at `i`; 0 when there is none.
+/// Source: RFC 3629, section 4 (the grammar of UTF8-octets).
+std::size_t character_length(std::string_view text, std::size_t i) {
+  const auto lead = static_cast<unsigned char>(text[i]);
+  if (lead < 0x80) {
+    return 1;
+  }
+  if (lead >= 0xC2 && lead <= 0xDF) {
+    return continues(text, i + 1) ? 2 : 0;
+  }
+  if (lead >= 0xE0 && lead <= 0xEF) {
+    const unsigned char low = lead == 0xE0 ? 0xA0 : 0x80;
+    const unsigned char high = lead == 0xED ? 0x9F : 0xBF;
+    return continues(text, i + 1, low, high) && continues(text, i + 2) ? 3 : 0;
+  }
+  if (lead >= 0xF0 && lead <= 0xF4) {
+    const unsigned char low = lead == 0xF0 ? 0x90 : 0x80;
+    const unsigned char high = lead == 0xF4 ? 0x8F : 0xBF;
+    return continues(text, i + 1, low, high) && continues(text, i + 2) && continues(text, i + 3)
+               ? 4
+               : 0;
+  }
+  return 0;
+}
+
 }  // namespace
+
+std::optional<Spot> find_invalid_utf8(std::string_view text) {
+  for (std::size_t i = 0; i < text.size();) {
+    const std::size_t length = character_length(text, i);
+    if (length == 0) {
+      return spot_of(text, i);
+    }
+    i += length;
+  }
+  return std::nullopt;
+}
 
 std::optional<Spot> find_deep_key(std::string_view text, std::size_t most) {
   constexpr std::string_view kEndsKey = "=,[]{}\n";
