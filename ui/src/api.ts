@@ -1,0 +1,77 @@
+/** The one place that talks to the server. Types come from api/openapi.yaml. */
+import type { components } from './generated/api';
+import { ApiError, type ProblemDetails } from './lib/problem';
+
+type Schemas = components['schemas'];
+export type Entry = Schemas['Entry'];
+export type Subject = Entry['subject'];
+export type Status = Schemas['Status'];
+export type UnitView = Schemas['UnitView'];
+export type LotList = Schemas['LotList'];
+export type LotView = Schemas['LotView'];
+export type NowView = Schemas['NowView'];
+export type MoneyView = Schemas['MoneyView'];
+export type ProfileList = Schemas['ProfileList'];
+export type ProfileView = Schemas['ProfileView'];
+export type ProfileCheck = Schemas['ProfileCheck'];
+export type MeterView = Schemas['MeterView'];
+export type Found = Schemas['Found'];
+export type CheckView = Schemas['CheckView'];
+export type RepairView = Schemas['RepairView'];
+export type TestView = Schemas['TestView'];
+export type DiaryLine = Schemas['DiaryLine'];
+export type UnitState = Schemas['State'];
+export type Step = Schemas['Step'];
+export type Tray = Schemas['Tray'];
+export type Accepted = { accepted: { id: string; sequence: number; repeated: boolean }[]; sequence: number };
+
+const kRoot = '/api/v1';
+
+/** Sends a request and reads its JSON. Throws ApiError: status 0 when the server was not reached. */
+async function ask<T>(path: string, request: RequestInit = {}): Promise<T> {
+  let response: Response;
+  try {
+    response = await fetch(kRoot + path, { ...request, headers: { Accept: 'application/json', ...request.headers } });
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') throw error;
+    throw new ApiError(0, {});
+  }
+  const body: unknown = await response.json().catch(() => null);
+  if (!response.ok) throw new ApiError(response.status, (body ?? {}) as ProblemDetails);
+  if (body === null) throw new ApiError(response.status, { detail: 'The server answered with something that is not JSON.' });
+  return body as T;
+}
+
+export function get<T>(path: string, signal?: AbortSignal): Promise<T> {
+  return ask<T>(path, signal ? { signal } : {});
+}
+
+export function postEntries(entries: readonly Entry[]): Promise<Accepted> {
+  return ask<Accepted>('/entries', {
+    method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ entries }),
+  });
+}
+
+export function postAttachment(file: Blob): Promise<{ attachment: string; size: number }> {
+  return ask('/attachments', { method: 'POST', headers: { 'Content-Type': 'application/octet-stream' }, body: file });
+}
+
+export function checkProfile(toml: string): Promise<ProfileCheck> {
+  return ask('/profiles/check', { method: 'POST', headers: { 'Content-Type': 'application/toml' }, body: toml });
+}
+
+export const paths = {
+  status: '/status',
+  lots: '/lots',
+  lot: (id: string) => `/lots/${encodeURIComponent(id)}`,
+  unit: (id: string) => `/units/${encodeURIComponent(id)}`,
+  now: '/now',
+  money: '/money',
+  profiles: '/profiles',
+  profile: (id: string) => `/profiles/${encodeURIComponent(id)}`,
+  find: (text: string) => `/find?q=${encodeURIComponent(text)}`,
+  meter: (attachment: string, profile: string | null) =>
+    `/attachments/${encodeURIComponent(attachment)}/meter${profile ? `?profile=${encodeURIComponent(profile)}` : ''}`,
+  attachment: (id: string) => `${kRoot}/attachments/${encodeURIComponent(id)}`,
+  events: (after: number) => `${kRoot}/events?after=${after}`,
+};

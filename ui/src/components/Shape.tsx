@@ -1,0 +1,15 @@
+import { type ShapeId, kShapes } from '../lib/shapes';
+
+/** The shape of a state. Always stands beside its words, so it is hidden from screen readers. */
+export function Shape({ state, size = 16 }: { state: ShapeId; size?: 16 | 24 }) {
+  const shape = kShapes[state];
+  // One stroke width on the screen, whatever the size.
+  const width = (1.75 * 24) / size;
+  return (
+    <svg class="shape" width={size} height={size} viewBox="0 0 24 24" aria-hidden="true" data-shape={state}>
+      {shape.fill && <path d={shape.fill} fill="currentColor" />}
+      <path d={shape.stroke} fill="none" stroke="currentColor" stroke-width={width} stroke-linejoin="round"
+        stroke-linecap={shape.dash ? 'round' : 'butt'} {...(shape.dash ? { 'stroke-dasharray': shape.dash } : {})} />
+    </svg>
+  );
+}
