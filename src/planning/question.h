@@ -1,0 +1,42 @@
+#pragma once
+#include <vector>
+
+#include "diagnosis/belief.h"
+#include "planning/advice.h"
+#include "planning/position.h"
+
+namespace lotwright::planning {
+
+/// One question to the planner, made ready: the profile's terms, where the unit stands, its belief
+/// and what each outlet is worth now.
+struct Question {
+  const diagnosis::Model& model;
+  const diagnosis::Belief& belief;
+  const Setting& setting;
+  Stand stand;
+  OutletValues outlets;
+};
+
+/// A step's value, before it has a reason.
+struct Valued {
+  StepKind kind = StepKind::kOutlet;
+  int index = 0;
+  double value = 0;
+};
+
+/// What a mode found: every offered check and repair with its value, and the bounds.
+struct Findings {
+  std::vector<Valued> moves;
+  double lower = 0;
+  double upper = 0;
+  std::optional<double> lower_se;
+  bool exact = false;
+};
+
+/// Exact mode. Error: the work limit (scenario weights touched; 0: the default) was reached.
+[[nodiscard]] base::Result<Findings> solve_exactly(const Question& question,
+                                                   std::size_t work_limit);
+/// Normal mode; never fails.
+[[nodiscard]] Findings solve_normally(const Question& question, std::size_t work_limit);
+
+}  // namespace lotwright::planning
