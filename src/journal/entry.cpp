@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
+#include <limits>
 
 #include "journal/kinds.h"
 
@@ -125,6 +125,18 @@ json write_entry(const Entry& entry) {
     value["sequence"] = entry.sequence;
   }
   return value;
+}
+
+base::Result<std::string> canonical_json(const Entry& entry, const std::string& pointer) {
+  if (base::Problems problems = form_problems(entry, pointer); !problems.empty()) {
+    return std::unexpected(std::move(problems));
+  }
+  json value = write_entry(entry);
+  value.erase("sequence");
+  if (auto back = read_entry(value, pointer); !back) {
+    return std::unexpected(std::move(back.error()));
+  }
+  return value.dump();
 }
 
 std::vector<std::string> attachments_of(const Entry& entry) {

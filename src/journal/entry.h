@@ -201,6 +201,11 @@ struct Entry {
                                              const std::string& pointer = {});
 /// The one JSON form of an entry; `sequence` is left out while it is 0.
 [[nodiscard]] nlohmann::json write_entry(const Entry& entry);
+/// The entry's one text for storing and hashing: write_entry() without the sequence, keys in order,
+/// no blanks. Error: an entry made by hand that read_entry() would refuse; pointers below
+/// `pointer`.
+[[nodiscard]] base::Result<std::string> canonical_json(const Entry& entry,
+                                                       const std::string& pointer = {});
 
 /// The attachments that the entry names, by the SHA-256 of their bytes.
 [[nodiscard]] std::vector<std::string> attachments_of(const Entry& entry);
