@@ -13,6 +13,10 @@ namespace lotwright::diagnosis {
 enum class Input : int { kAbsent = 0, kPresent = 1, kIgnored = 2 };
 inline constexpr int kInputs = 3;
 
+/// Most rules, and most groups, of one check; most groups of one condition.
+inline constexpr std::size_t kMostGroups = 256;
+inline constexpr int kMostStatuses = 1 << 16;
+
 /// Where a status goes.
 struct Move {
   Weight weight{1.0};  ///< to multiply with
@@ -27,14 +31,13 @@ struct Touch {
 
 struct Automaton {
   std::vector<std::vector<Move>> moves;  ///< per touch; [status * kInputs + input]
-  int most_statuses = 1;                 ///< of any touch
+  int most_statuses = 1;                 ///< of any touch, the number 0 included
+  bool too_large = false;                ///< more statuses than allowed; `moves` is then incomplete
 };
 
 /// A harm that asks before its condition is decided gets both answers; the automaton then drops
 /// those that turn out wrong, so any order is right.
-[[nodiscard]] Automaton build_automaton(const Item& item, const std::vector<Touch>& touches);
-
-/// Most groups of one check's rules or of one condition.
-inline constexpr std::size_t kMostGroups = 256;
+[[nodiscard]] Automaton build_automaton(const Item& item, const std::vector<Touch>& touches,
+                                        int most_statuses = kMostStatuses);
 
 }  // namespace lotwright::diagnosis

@@ -144,7 +144,9 @@ class RowWalk {
     for (std::size_t l = begin; l < end; ++l) {
       if (asked(l)) touches.push_back({.variable = data_.chain.layers[l].variable});
     }
-    const Automaton automaton = build_automaton(row_item(check_), touches);
+    // Model::compile has bounded the statuses; the chain's order may need a few more.
+    const Automaton automaton =
+        build_automaton(row_item(check_), touches, std::numeric_limits<int>::max());
     statuses_ = at(automaton.most_statuses);
     here_.assign(data_.reach[begin].size() * statuses_, 0.0);
     for (std::size_t s = 0; s < data_.reach[begin].size(); ++s) {

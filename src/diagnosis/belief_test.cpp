@@ -310,6 +310,26 @@ TEST(Model, RefusesMoreFaultsOrHistoriesThanMasksHold) {
   EXPECT_EQ(refused.error().size(), 2U);
 }
 
+TEST(Model, RefusesRulesThatAreTooManyOrTooTangled) {
+  ProfileBuilder build;
+  for (int f = 0; f < 60; ++f) build.fault("f" + std::to_string(f), 0.1);
+  std::vector<ProfileBuilder::Rule> many(300, {{"f0"}, {0.5, 0.5}});
+  build.check("many", {"x", "y"}, many, {0.5, 0.5});
+  std::vector<ProfileBuilder::Rule> tangled;
+  for (int r = 0; r < 20; ++r) {
+    const double p = 0.01 * (r + 1);
+    tangled.push_back({{"f" + std::to_string(r), "f" + std::to_string(r + 20)}, {p, 1 - p}});
+  }
+  build.check("tangled", {"x", "y"}, tangled, {0.5, 0.5});
+  // Twenty rules that share a group are no trouble: only the first that may hold counts.
+  for (auto& rule : tangled) rule.first[1] = "f50";
+  build.check("shared", {"x", "y"}, tangled, {0.5, 0.5});
+  const auto refused = Model::compile(build.profile());
+  ASSERT_FALSE(refused.has_value());
+  ASSERT_EQ(refused.error().size(), 2U);
+  EXPECT_NE(refused.error()[1].what.find("'tangled'"), std::string::npos);
+}
+
 TEST(Belief, TakesSixtyFourFaultsAndThirtyTwoHistories) {
   ProfileBuilder build;
   for (int h = 0; h < 32; ++h) build.history("h" + std::to_string(h), 0.1);

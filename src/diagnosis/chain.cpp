@@ -265,9 +265,9 @@ std::optional<std::vector<Layer>> expand_any(const Program& program, std::size_t
 }
 
 base::Problem too_large(const Model& model, const profile::Case& unit_case,
-                        const Evidence& evidence, const Stage& stage) {
+                        const Evidence& evidence, const std::vector<int>& items) {
   std::set<std::string> names;
-  for (const int item : stage.open_items) {
+  for (const int item : items) {
     for (const int event : evidence.items[static_cast<std::size_t>(item)].events) {
       const auto& what = unit_case.events[static_cast<std::size_t>(event)];
       if (const auto* finding = std::get_if<profile::Finding>(&what)) {
@@ -277,9 +277,12 @@ base::Problem too_large(const Model& model, const profile::Case& unit_case,
       }
     }
   }
+  if (names.empty()) {
+    for (const auto& history : model.profile().histories) names.insert(history.id);
+  }
   return base::error(
-      fmt::format("the exact belief needs more than {} joint states; tied together by: {}",
-                  kMostStates, fmt::join(names, ", ")),
+      fmt::format("the exact belief needs more joint states than the limit; tied together by: {}",
+                  fmt::join(names, ", ")),
       {}, "strike one of these findings, or name fewer faults in their rules");
 }
 
@@ -287,12 +290,13 @@ base::Problem too_large(const Model& model, const profile::Case& unit_case,
 base::Result<std::vector<Layer>> layers_of(const Model& model, const profile::Case& unit_case,
                                            const Evidence& evidence) {
   const Program program = make_program(model, evidence, elimination_order(model, evidence));
+  const auto refused = [&](const std::vector<int>& items) {
+    return std::unexpected(base::Problems{too_large(model, unit_case, evidence, items)});
+  };
+  if (program.too_large_item >= 0) return refused({program.too_large_item});
   std::size_t stopped_at = 0;
   auto layers = expand_any(program, stopped_at);
-  if (!layers) {
-    return std::unexpected(
-        base::Problems{too_large(model, unit_case, evidence, program.stages[stopped_at])});
-  }
+  if (!layers) return refused(program.stages[stopped_at].open_items);
   return std::move(*layers);
 }
 

@@ -2,18 +2,21 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <bit>
-#include <cmath>
 #include <string>
 #include <utility>
 
 #include "base/tolerances.h"
+#include "diagnosis/automaton.h"
 
 namespace lotwright::diagnosis {
 namespace {
 
 constexpr std::size_t kMostFaults = 64;
 constexpr std::size_t kMostHistories = 32;
+/// Most statuses of one check's rules; real checks have a handful.
+constexpr int kMostRuleStatuses = 4096;
 
 std::size_t at(profile::Index index) {
   return static_cast<std::size_t>(index);
@@ -72,6 +75,64 @@ CompiledRepair compile_repair(const profile::Repair& repair) {
   return compiled;
 }
 
+std::size_t group_count(const profile::Condition& condition) {
+  return condition.all_of.size();
+}
+
+/// The rules' status while the members are met in the order of the profile, or the other way round:
+/// how much a joint state must remember of the check.
+bool rules_too_tangled(const CompiledCheck& check) {
+  Item item;
+  std::vector<Touch> touches;
+  for (std::size_t r = 0; r < check.rows.size(); ++r) {
+    if (r + 1 < check.rows.size()) item.rules.push_back(check.rows[r].present);
+    item.values.emplace_back(static_cast<double>(r + 1));
+  }
+  for (HistoryMask m = check.named_histories; m != 0; m &= m - 1) {
+    touches.push_back({.variable = {profile::Symbol::Kind::kHistory, std::countr_zero(m)}});
+  }
+  for (FaultMask m = check.named_faults; m != 0; m &= m - 1) {
+    touches.push_back({.variable = {profile::Symbol::Kind::kFault, std::countr_zero(m)}});
+  }
+  if (build_automaton(item, touches, kMostRuleStatuses).too_large) return true;
+  std::ranges::reverse(touches);
+  return build_automaton(item, touches, kMostRuleStatuses).too_large;
+}
+
+base::Problem too_many_rules(const profile::Check& check) {
+  return base::error(fmt::format("the rules of check '{}' are too many or too tangled", check.id),
+                     {.file = {}, .pointer = "check." + check.id + ".rules"},
+                     "use fewer rules with several groups each");
+}
+
+base::Problem too_many_groups(const std::string& where) {
+  return base::error(fmt::format("a `given` has more than {} groups", kMostGroups),
+                     {.file = {}, .pointer = where}, "leave out groups that others imply");
+}
+
+bool harm_too_large(const std::vector<profile::Harm>& harm) {
+  return std::ranges::any_of(
+      harm, [](const profile::Harm& entry) { return group_count(entry.given) > kMostGroups; });
+}
+
+/// What the tables of the computation cannot hold, in checks and repairs.
+void check_tables(const profile::Profile& profile, base::Problems& problems) {
+  for (const auto& check : profile.checks) {
+    std::size_t groups = 0;
+    for (const auto& rule : check.rules) groups += group_count(rule.present);
+    if (groups > kMostGroups || check.rules.size() > kMostGroups ||
+        rules_too_tangled(compile_check(check))) {
+      problems.push_back(too_many_rules(check));
+    }
+    if (harm_too_large(check.may_cause)) problems.push_back(too_many_groups("check." + check.id));
+  }
+  for (const auto& repair : profile.repairs) {
+    if (harm_too_large(repair.may_cause)) {
+      problems.push_back(too_many_groups("repair." + repair.id));
+    }
+  }
+}
+
 base::Problems limits_broken(const profile::Profile& profile) {
   base::Problems problems;
   if (profile.faults.size() > kMostFaults) {
@@ -86,6 +147,7 @@ base::Problems limits_broken(const profile::Profile& profile) {
                     profile.histories.size(), kMostHistories),
         {.file = {}, .pointer = "history"}, "join histories that raise the same faults"));
   }
+  if (problems.empty()) check_tables(profile, problems);
   return problems;
 }
 

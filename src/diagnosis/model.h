@@ -63,7 +63,9 @@ struct CompiledRepair {
 /// thread-safe; owns a copy of the profile.
 class Model {
  public:
-  /// Error: more than 64 faults or 32 histories; at_most_one_fault where two faults are certain.
+  /// Error: more than 64 faults or 32 histories; a check of more than 256 rules or groups, or of so
+  /// many many-group rules that more than 4096 combinations of them can be open; at_most_one_fault
+  /// where two faults are certain.
   [[nodiscard]] static base::Result<Model> compile(const profile::Profile& profile);
   /// The same with each 0 of a check's rows replaced by kSmallProbability and the row renormalised:
   /// how a technician goes on after evidence that the profile holds impossible (the model, section

@@ -43,6 +43,7 @@ class Compiler {
 
   Program compile() {
     build_automata();
+    if (program_.too_large_item >= 0) return std::move(program_);
     find_last_children();
     slots_.assign(evidence_.items.size(), {});
     history_slots_.assign(at(model_.history_count()), {});
@@ -70,6 +71,10 @@ class Compiler {
     }
     for (std::size_t i = 0; i < evidence_.items.size(); ++i) {
       program_.automata.push_back(build_automaton(evidence_.items[i], touches[i]));
+      if (program_.automata.back().too_large) {
+        program_.too_large_item = static_cast<int>(i);
+        return;
+      }
     }
   }
 

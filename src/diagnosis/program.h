@@ -44,13 +44,14 @@ struct Stage {
 struct Program {
   std::vector<Stage> stages;
   std::vector<Automaton> automata;
-  int words = 1;  ///< 64-bit words of a key
+  int words = 1;            ///< 64-bit words of a key
+  int too_large_item = -1;  ///< an item whose automaton is too large; the stages are then missing
 };
 
 /// Most words of a key.
 inline constexpr int kMostWords = 16;
 
-/// `words` may exceed kMostWords; such a program must not be run.
+/// `words` may exceed kMostWords, or an item be too large; such a program must not be run.
 [[nodiscard]] Program make_program(const Model& model, const Evidence& evidence,
                                    const std::vector<profile::Symbol>& order);
 
