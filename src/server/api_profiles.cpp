@@ -1,0 +1,105 @@
+// Device profiles: checking one, the shipped ones, and what a saved one says of a case.
+#include <fmt/format.h>
+
+#include <memory>
+#include <nlohmann/json.hpp>
+
+#include "diagnosis/infer_json.h"
+#include "diagnosis/model.h"
+#include "planning/advise_json.h"
+#include "profile/case.h"
+#include "profile/toml.h"
+#include "server/api.h"
+#include "server/embedded.h"
+
+namespace lotwright::server {
+namespace {
+
+using Json = nlohmann::json;
+
+constexpr std::size_t kTopScenarios = 10;  // the same as the command's
+
+/// A saved profile made ready, and the case of the request in its terms.
+struct Question {
+  diagnosis::Model model;
+  profile::Case unit_case;
+};
+
+std::expected<Question, Response> read_question(const Shop& shop, const Request& request,
+                                                const std::string& id) {
+  const auto json = read_json_body(request);
+  if (!json) {
+    return std::unexpected(json.error());
+  }
+  const auto saved = shop.read([&id](const journal::State& state, const bench::Views&) {
+    const auto found = state.profiles().find(id);
+    return found == state.profiles().end() ? nullptr : found->second.profile;
+  });
+  if (!saved) {
+    return std::unexpected(
+        problem_response(Failure::kNotFound, fmt::format("there is no profile \"{}\"", id)));
+  }
+  auto unit_case = profile::read_case(*saved, *json);
+  if (!unit_case) {
+    return std::unexpected(problem_response(Failure::kInvalid, unit_case.error()));
+  }
+  auto model = diagnosis::Model::compile(*saved);
+  if (!model) {
+    return std::unexpected(problem_response(Failure::kInvalid, model.error()));
+  }
+  return Question{std::move(*model), std::move(*unit_case)};
+}
+
+/// The document, or 422: the case is readable and yet has no answer.
+Response answer(const base::Result<Json>& document) {
+  return document ? json_response(*document)
+                  : problem_response(Failure::kInvalid, document.error());
+}
+
+Response infer(const Shop& shop, const Request& request, const std::string& id) {
+  const auto question = read_question(shop, request, id);
+  return question ? answer(diagnosis::infer_document(question->model, question->unit_case,
+                                                     kTopScenarios))
+                  : question.error();
+}
+
+Response advise(const Shop& shop, const Request& request, const std::string& id) {
+  const auto question = read_question(shop, request, id);
+  return question ? answer(planning::advise_document(question->model, question->unit_case))
+                  : question.error();
+}
+
+Response shipped_profiles() {
+  Json list = Json::array();
+  for (const EmbeddedProfile& shipped : embedded_profiles()) {
+    const auto reading = profile::read_profile(shipped.toml, shipped.file);
+    if (reading.profile) {
+      list.push_back({{"id", reading.profile->id},
+                      {"name", reading.profile->name},
+                      {"about", reading.profile->about},
+                      {"numbers_from", reading.profile->numbers_from},
+                      {"toml", shipped.toml}});
+    }
+  }
+  return json_response({{"profiles", std::move(list)}});
+}
+
+}  // namespace
+
+void add_profile_routes(Router& router, Shop& shop) {
+  router.add("POST", "/api/v1/profiles/check", [](const Request& request, const PathValues&) {
+    return json_response(bench::profile_check(request.body, "the profile"));
+  });
+  router.add("GET", "/api/v1/shipped-profiles",
+             [](const Request&, const PathValues&) { return shipped_profiles(); });
+  router.add("POST", "/api/v1/profiles/{id}/infer",
+             [&shop](const Request& request, const PathValues& values) {
+               return infer(shop, request, values[0]);
+             });
+  router.add("POST", "/api/v1/profiles/{id}/advise",
+             [&shop](const Request& request, const PathValues& values) {
+               return advise(shop, request, values[0]);
+             });
+}
+
+}  // namespace lotwright::server
