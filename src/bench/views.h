@@ -1,21 +1,20 @@
 #pragma once
 #include <memory>
+#include <nlohmann/json.hpp>
 #include <string>
 #include <string_view>
-
-#include <nlohmann/json.hpp>
 
 #include "base/problem.h"
 #include "journal/state.h"
 
 namespace lotwright::bench {
 
-/// What screens and commands show of a unit, a lot, the shop: journal, belief, plan and accounts put
-/// together once. Each function gives the JSON document of api/openapi.yaml of the same name.
+/// What screens and commands show of a unit, a lot, the shop: journal, belief, plan and accounts
+/// put together once. Each function gives the JSON document of api/openapi.yaml of the same name.
 ///
 /// Belief and advice of a unit are kept in a cache keyed by profile hash and case, so that an entry
-/// about one unit recomputes one unit. Thread-safe: the documents may be asked for by several threads
-/// while the state that they are given is not being changed.
+/// about one unit recomputes one unit. Thread-safe: the documents may be asked for by several
+/// threads while the state that they are given is not being changed.
 class Views {
  public:
   Views();
@@ -25,7 +24,8 @@ class Views {
 
   [[nodiscard]] nlohmann::json lots(const journal::State& state) const;
   /// Error: no such lot.
-  [[nodiscard]] base::Result<nlohmann::json> lot(const journal::State& state, const std::string& id) const;
+  [[nodiscard]] base::Result<nlohmann::json> lot(const journal::State& state,
+                                                 const std::string& id) const;
   /// `id_or_number`: the unit's id or the number on its tape. Error: no such unit.
   [[nodiscard]] base::Result<nlohmann::json> unit(const journal::State& state,
                                                   const std::string& id_or_number) const;

@@ -1,0 +1,26 @@
+#pragma once
+#include <nlohmann/json.hpp>
+#include <string>
+#include <string_view>
+
+#include "base/problem.h"
+#include "bench/cache.h"
+#include "journal/state.h"
+
+namespace lotwright::bench {
+
+/// The documents behind Views, one function per screen.
+
+[[nodiscard]] nlohmann::json lots_view(Assessor& assessor, const journal::State& state);
+[[nodiscard]] nlohmann::json lot_view(Assessor& assessor, const journal::State& state,
+                                      const journal::Lot& lot);
+[[nodiscard]] nlohmann::json unit_view(Assessor& assessor, const journal::State& state,
+                                       const journal::Unit& unit);
+[[nodiscard]] nlohmann::json now_view(Assessor& assessor, const journal::State& state);
+[[nodiscard]] nlohmann::json money_view(Assessor& assessor, const journal::State& state);
+[[nodiscard]] nlohmann::json profiles_view(const journal::State& state);
+[[nodiscard]] nlohmann::json profile_view(const journal::State& state,
+                                          const journal::SavedProfile& saved);
+[[nodiscard]] nlohmann::json find_view(const journal::State& state, std::string_view query);
+
+}  // namespace lotwright::bench

@@ -1,0 +1,21 @@
+#pragma once
+#include <nlohmann/json.hpp>
+
+#include "bench/cache.h"
+#include "bench/look.h"
+#include "bench/trial.h"
+
+namespace lotwright::bench {
+
+/// Parts of the unit document that a profile gives; empty lists without a profile.
+
+/// Schema CheckView / RepairView / TestView, in profile order.
+[[nodiscard]] nlohmann::json checks_json(Assessor& assessor, const Look& look);
+[[nodiscard]] nlohmann::json repairs_json(Assessor& assessor, const Look& look);
+[[nodiscard]] nlohmann::json tests_json(const Look& look);
+/// "none", "open", "running", "passed", "failed".
+[[nodiscard]] const char* test_state(const Look& look);
+/// Entry kinds about a unit: would the journal take them now, and if not, why.
+[[nodiscard]] nlohmann::json actions_json(Trial& trial, const Look& look);
+
+}  // namespace lotwright::bench

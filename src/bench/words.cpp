@@ -1,0 +1,232 @@
+#include "bench/words.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <cmath>
+#include <cstddef>
+
+namespace lotwright::bench {
+namespace {
+
+struct Fraction {
+  int part;
+  int whole;
+};
+constexpr std::array<Fraction, 13> kFractions = {{{1, 20},
+                                                  {1, 10},
+                                                  {1, 5},
+                                                  {1, 4},
+                                                  {1, 3},
+                                                  {2, 5},
+                                                  {1, 2},
+                                                  {3, 5},
+                                                  {2, 3},
+                                                  {3, 4},
+                                                  {4, 5},
+                                                  {9, 10},
+                                                  {19, 20}}};
+
+double size(const Fraction& fraction) {
+  return static_cast<double>(fraction.part) / fraction.whole;
+}
+
+/// "port pins bent or pin dirty, and liquid got in"; the name of each with a small first letter.
+std::string condition_words(const profile::Profile& profile, const profile::Condition& condition) {
+  std::vector<std::string> groups;
+  for (const profile::Group& group : condition.all_of) {
+    std::vector<std::string> members;
+    for (const profile::Symbol& symbol : group.any_of) {
+      members.push_back(fmt::format("“{}”", symbol_name(profile, symbol)));
+    }
+    groups.push_back(joined(members, "or"));
+  }
+  return joined(groups, "and");
+}
+
+/// "no reading (80 %) or stays slow (20 %)", the likeliest first.
+std::string gives_words(const profile::Check& check, const std::vector<double>& gives) {
+  std::vector<std::size_t> order;
+  for (std::size_t i = 0; i < gives.size(); ++i) {
+    if (gives[i] > 0) {
+      order.push_back(i);
+    }
+  }
+  std::ranges::stable_sort(order, [&](auto a, auto b) { return gives[a] > gives[b]; });
+  std::vector<std::string> words;
+  for (const std::size_t i : order) {
+    words.push_back(
+        fmt::format("{} ({})", outcome_name(check, static_cast<int>(i)), percent(gives[i])));
+  }
+  return joined(words, "or");
+}
+
+void add_gates(const profile::Profile& profile, const std::vector<profile::Gate>& gates,
+               std::vector<std::string>& out) {
+  for (const profile::Gate& gate : gates) {
+    const profile::Check& check = profile.checks[static_cast<std::size_t>(gate.check)];
+    std::vector<std::string> outcomes;
+    for (const int outcome : gate.outcomes) {
+      outcomes.push_back(outcome_name(check, outcome));
+    }
+    out.push_back(fmt::format("Only after “{}” showed {}.", check.name, joined(outcomes, "or")));
+  }
+}
+
+void add_harm(const profile::Profile& profile, const std::vector<profile::Harm>& harms,
+              std::vector<std::string>& out) {
+  for (const profile::Harm& harm : harms) {
+    const std::string given = harm.given.all_of.empty()
+                                  ? ""
+                                  : fmt::format(", if {}", condition_words(profile, harm.given));
+    out.push_back(fmt::format("It may cause “{}” ({}){}.",
+                              profile.faults[static_cast<std::size_t>(harm.fault)].name,
+                              percent(harm.probability), given));
+  }
+}
+
+}  // namespace
+
+std::string percent(double probability) {
+  const double hundredths = 100 * probability;
+  const bool whole = hundredths >= 10 || std::abs(hundredths - std::round(hundredths)) < 0.05;
+  // "100 %" and "0 %" are said only of what is certain.
+  if (probability < 1 && hundredths > 99.5) {
+    return "over 99 %";
+  }
+  if (probability > 0 && hundredths < 0.1) {
+    return "under 0.1 %";
+  }
+  return whole ? fmt::format("{:.0f} %", hundredths) : fmt::format("{:.1f} %", hundredths);
+}
+
+std::string chance_words(double probability) {
+  if (probability > 0.97) {
+    return fmt::format("almost certain ({})", percent(probability));
+  }
+  if (probability < 0.03) {
+    return fmt::format("hardly ({})", percent(probability));
+  }
+  const auto* const nearest = std::ranges::min_element(
+      kFractions, {}, [&](const Fraction& f) { return std::abs(size(f) - probability); });
+  return fmt::format("about {} in {} ({})", nearest->part, nearest->whole, percent(probability));
+}
+
+std::string minutes_words(double minutes) {
+  return fmt::format("{:.3g} min", minutes);
+}
+
+std::string joined(const std::vector<std::string>& words, std::string_view last) {
+  std::string text;
+  for (std::size_t i = 0; i < words.size(); ++i) {
+    if (i > 0) {
+      text += i + 1 == words.size() ? fmt::format(" {} ", last) : std::string(", ");
+    }
+    text += words[i];
+  }
+  return text;
+}
+
+std::string within_sentence(const std::string& name) {
+  const auto is_upper = [](char c) { return std::isupper(static_cast<unsigned char>(c)) != 0; };
+  if (name.size() < 2 || !is_upper(name[0]) || is_upper(name[1])) {
+    return name;
+  }
+  std::string text = name;
+  text[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(text[0])));
+  return text;
+}
+
+const std::string& outcome_name(const profile::Check& check, int outcome) {
+  const auto at = static_cast<std::size_t>(outcome);
+  return at < check.outcome_names.size() ? check.outcome_names[at] : check.outcomes[at];
+}
+
+const std::string& symbol_name(const profile::Profile& profile, const profile::Symbol& symbol) {
+  const auto at = static_cast<std::size_t>(symbol.index);
+  return symbol.kind == profile::Symbol::Kind::kFault ? profile.faults[at].name
+                                                      : profile.histories[at].name;
+}
+
+std::string_view outlet_name(planning::Outlet outlet) {
+  static constexpr std::array<std::string_view, planning::kOutletCount> kNames = {
+      "Sell it as working", "Sell it as it is", "Keep it as a donor", "Scrap it"};
+  return kNames[static_cast<std::size_t>(outlet)];
+}
+
+const char* step_kind(planning::StepKind kind) {
+  switch (kind) {
+    case planning::StepKind::kCheck:
+      return "check";
+    case planning::StepKind::kRepair:
+      return "repair";
+    case planning::StepKind::kOutlet:
+      break;
+  }
+  return "outlet";
+}
+
+std::string step_id(const profile::Profile& profile, const planning::Step& step) {
+  const auto at = static_cast<std::size_t>(step.index);
+  switch (step.kind) {
+    case planning::StepKind::kCheck:
+      return profile.checks[at].id;
+    case planning::StepKind::kRepair:
+      return profile.repairs[at].id;
+    case planning::StepKind::kOutlet:
+      break;
+  }
+  return planning::outlet_id(static_cast<planning::Outlet>(step.index));
+}
+
+std::string step_name(const profile::Profile& profile, const planning::Step& step) {
+  const auto at = static_cast<std::size_t>(step.index);
+  switch (step.kind) {
+    case planning::StepKind::kCheck:
+      return profile.checks[at].name;
+    case planning::StepKind::kRepair:
+      return profile.repairs[at].name;
+    case planning::StepKind::kOutlet:
+      break;
+  }
+  return std::string(outlet_name(static_cast<planning::Outlet>(step.index)));
+}
+
+std::vector<std::string> sentences(const profile::Profile& profile, const profile::Check& check) {
+  std::vector<std::string> out;
+  for (const profile::Row& row : check.rules) {
+    out.push_back(fmt::format("{} {} it shows: {}.", out.empty() ? "If" : "Else, if",
+                              condition_words(profile, row.present),
+                              gives_words(check, row.gives)));
+  }
+  out.push_back(fmt::format("{} it shows: {}.", out.empty() ? "Always" : "Otherwise",
+                            gives_words(check, check.otherwise)));
+  add_gates(profile, check.requires_, out);
+  add_harm(profile, check.may_cause, out);
+  if (check.repeatable) {
+    out.emplace_back("Doing it again is a new reading.");
+  }
+  return out;
+}
+
+std::vector<std::string> sentences(const profile::Profile& profile, const profile::Repair& repair) {
+  std::vector<std::string> out;
+  for (const profile::Fix& fix : repair.fixes) {
+    out.push_back(fmt::format("It mends “{}” ({}).",
+                              profile.faults[static_cast<std::size_t>(fix.fault)].name,
+                              percent(fix.probability)));
+  }
+  for (const profile::Part& part : repair.parts) {
+    out.push_back(fmt::format("It takes {} × {}.", part.count, part.sku));
+  }
+  add_gates(profile, repair.requires_, out);
+  add_harm(profile, repair.may_cause, out);
+  out.push_back(repair.max_tries == 1
+                    ? std::string("It is tried once.")
+                    : fmt::format("It is tried at most {} times.", repair.max_tries));
+  return out;
+}
+
+}  // namespace lotwright::bench

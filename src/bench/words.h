@@ -1,0 +1,42 @@
+#pragma once
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "planning/advice.h"
+#include "profile/types.h"
+
+namespace lotwright::bench {
+
+/// Words for screens: plain, short, without money and without times of day.
+
+/// "about 3 in 4 (76 %)"; "almost certain (99 %)", "hardly (1 %)" at the ends.
+[[nodiscard]] std::string chance_words(double probability);
+/// "20 %", "0.5 %": no digit that says nothing.
+[[nodiscard]] std::string percent(double probability);
+/// "6 min", "1.5 min".
+[[nodiscard]] std::string minutes_words(double minutes);
+/// "a, b or c".
+[[nodiscard]] std::string joined(const std::vector<std::string>& words, std::string_view last);
+/// A name within a sentence: "Port pins bent" -> "port pins bent", but "USB meter" stays.
+[[nodiscard]] std::string within_sentence(const std::string& name);
+/// The outcome's words, its id where none are given.
+[[nodiscard]] const std::string& outcome_name(const profile::Check& check, int outcome);
+/// "the port pins bent" of a fault or history.
+[[nodiscard]] const std::string& symbol_name(const profile::Profile& profile,
+                                             const profile::Symbol& symbol);
+/// "Sell it as working", "Sell it as it is", "Keep it as a donor", "Scrap it".
+[[nodiscard]] std::string_view outlet_name(planning::Outlet outlet);
+[[nodiscard]] const char* step_kind(planning::StepKind kind);
+/// Id and words of a step.
+[[nodiscard]] std::string step_id(const profile::Profile& profile, const planning::Step& step);
+[[nodiscard]] std::string step_name(const profile::Profile& profile, const planning::Step& step);
+
+/// "If <condition> it shows: no reading (80 %) or stays slow (20 %)." for every row of the check,
+/// then what opens it and what it may break.
+[[nodiscard]] std::vector<std::string> sentences(const profile::Profile& profile,
+                                                 const profile::Check& check);
+[[nodiscard]] std::vector<std::string> sentences(const profile::Profile& profile,
+                                                 const profile::Repair& repair);
+
+}  // namespace lotwright::bench
