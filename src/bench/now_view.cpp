@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <limits>
+#include <ranges>
 #include <string>
 #include <tuple>
 #include <utility>
@@ -19,28 +20,31 @@ using planning::StepKind;
 
 constexpr const char* kIndex =
     "Units by what their best plan gains over stopping now (the plan's value less the best way to "
-    "stop), divided by the hands-on minutes of its next step, moves included. It assumes that one "
-    "pair of hands is what is short, that waiting leaves them free, and that units do not depend "
-    "on "
-    "each other. Units that are best sold, given up or parted out now follow with no gain. Units "
-    "that wait or are put aside are left out; a unit held aside is ranked as if it were released, "
-    "but never to be sold.";
+    "stop), divided by the hands-on minutes that the whole plan is expected to take, moves, "
+    "closing "
+    "and selling included. It assumes that one pair of hands is what is short, that waiting leaves "
+    "them free, and that units do not depend on each other. Units that are best sold, parted out "
+    "or "
+    "given up now follow with no gain. Units that wait or are put aside are left out; a unit held "
+    "aside is ranked as if it were released later, and is never to be sold now.";
 
 struct Row {
   Look look;
   std::shared_ptr<const planning::Advice> advice;
   bool stops = false;  ///< the best step is an outlet
   double gain = 0;
-  double per_hour = 0;  ///< infinite when the step takes no hands
+  double minutes = 0;   ///< hands-on, of the whole plan
+  double per_hour = 0;  ///< infinite when the plan takes no hands
 };
 
-Row row_of(const Look& look, const Outlook& outlook) {
+Row row_of(Assessor& assessor, const Look& look, const Outlook& outlook) {
   const planning::Step& next = outlook.advice->steps.front();
-  Row row{look, outlook.advice, next.kind == StepKind::kOutlet, 0, 0};
+  Row row{look, outlook.advice, next.kind == StepKind::kOutlet, 0, next.hands_on_minutes, 0};
   if (!row.stops) {
     row.gain = std::max(0.0, outlook.advice->value - best_outlet(*outlook.advice));
-    row.per_hour = next.hands_on_minutes > 0 ? row.gain * 60 / next.hands_on_minutes
-                                             : std::numeric_limits<double>::infinity();
+    row.minutes = assessor.plan_minutes(*look.profile, look.unit.unit_case).value_or(row.minutes);
+    row.per_hour =
+        row.minutes > 0 ? row.gain * 60 / row.minutes : std::numeric_limits<double>::infinity();
   }
   return row;
 }
@@ -55,17 +59,31 @@ json row_json(const Row& row) {
           {"name", unit_name(row.look)},
           {"state", state_json(row.look)},
           {"next", tray_next_json(*row.look.profile, next)},
+          {"currency", row.look.lot.bought.price.currency.code()},
           {"gain", row.gain},
+          {"plan_minutes", row.minutes},
           {"gain_per_hour", finite ? json(row.per_hour) : json(nullptr)},
           {"reason", next.reason},
           {"reason_money", next.reason_money}};
 }
 
-json waiting_json(const Look& look) {
+/// When the wait that stands was begun.
+base::Timestamp waiting_since(const journal::State& state, const journal::Unit& unit) {
+  for (const std::size_t at : std::views::reverse(unit.entries)) {
+    const journal::Entry& entry = state.entries()[at];
+    if (entry.kind == journal::Kind::kWaitStarted && !state.is_struck(entry.id.text())) {
+      return entry.time;
+    }
+  }
+  return unit.waiting->due;
+}
+
+json waiting_json(const journal::State& state, const Look& look) {
   return {{"unit", look.unit.id},
           {"number", look.unit.number},
           {"name", unit_name(look)},
           {"what", look.unit.waiting->what},
+          {"since", base::to_rfc3339(waiting_since(state, look.unit))},
           {"due", base::to_rfc3339(look.unit.waiting->due)}};
 }
 
@@ -93,7 +111,7 @@ json now_view(Assessor& assessor, const journal::State& state) {
     } else if (const Outlook prospect = outlook(assessor, look); !prospect.advice) {
       without_advice.push_back(stuck_json(look, prospect.problem));
     } else if (!unit.aside) {
-      rows.push_back(row_of(look, prospect));
+      rows.push_back(row_of(assessor, look, prospect));
     }
   }
   std::vector<std::size_t> order(rows.size());
@@ -109,7 +127,7 @@ json now_view(Assessor& assessor, const journal::State& state) {
   }
   std::vector<std::tuple<base::Timestamp, int, json>> due;
   for (const Look& look : waiting) {
-    due.emplace_back(look.unit.waiting->due, look.unit.number, waiting_json(look));
+    due.emplace_back(look.unit.waiting->due, look.unit.number, waiting_json(state, look));
   }
   std::ranges::sort(
       due, {}, [](const auto& item) { return std::tuple(std::get<0>(item), std::get<1>(item)); });

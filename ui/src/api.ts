@@ -12,6 +12,7 @@ export type LotView = Schemas['LotView'];
 export type NowView = Schemas['NowView'];
 export type MoneyView = Schemas['MoneyView'];
 export type ProfileList = Schemas['ProfileList'];
+export type ShippedProfiles = Schemas['ShippedProfiles'];
 export type ProfileView = Schemas['ProfileView'];
 export type ProfileCheck = Schemas['ProfileCheck'];
 export type MeterView = Schemas['MeterView'];
@@ -68,6 +69,7 @@ export const paths = {
   now: '/now',
   money: '/money',
   profiles: '/profiles',
+  shippedProfiles: '/shipped-profiles',
   profile: (id: string) => `/profiles/${encodeURIComponent(id)}`,
   find: (text: string) => `/find?q=${encodeURIComponent(text)}`,
   meter: (attachment: string, profile: string | null) =>

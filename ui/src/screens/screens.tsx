@@ -3,6 +3,12 @@ import type { ComponentChildren } from 'preact';
 
 import type { Route } from '../lib/route';
 import { Bench } from './bench/Bench';
+import { Lot } from './lots/Lot';
+import { Lots } from './lots/Lots';
+import { Money } from './money/Money';
+import { Now } from './now/Now';
+import { Profile } from './profiles/Profile';
+import { Profiles } from './profiles/Profiles';
 
 export interface Screen {
   title: (route: Route) => string;
@@ -12,5 +18,11 @@ export interface Screen {
 const idOf = (route: Route) => ('id' in route ? route.id : '');
 
 export const kScreens: Partial<Record<Route['screen'], Screen>> = {
+  now: { title: () => 'Now', show: () => <Now /> },
+  lots: { title: () => 'Lots', show: () => <Lots /> },
+  lot: { title: () => 'Lot', show: (route) => <Lot key={idOf(route)} id={idOf(route)} /> },
+  money: { title: () => 'Money', show: () => <Money /> },
+  profiles: { title: () => 'Profiles', show: () => <Profiles /> },
+  profile: { title: () => 'Profile', show: (route) => <Profile key={idOf(route)} id={idOf(route)} /> },
   unit: { title: (route) => `Unit ${idOf(route)}`, show: (route) => <Bench key={idOf(route)} id={idOf(route)} /> },
 };

@@ -15,6 +15,8 @@ const kOwnKept = 50;
 
 /** An entry without what is the same for all of them. */
 export interface Draft {
+  /** Made beforehand where the entry brings its own subject into the journal (a lot, a unit): both ids are the same. */
+  id?: string;
   subject: Subject;
   kind: string;
   body: Record<string, unknown>;
@@ -59,7 +61,7 @@ export function newId(): string {
 
 function entryOf(draft: Draft): Entry {
   return {
-    id: newId(), time: new Date().toISOString(), who: settings.value.who, bench: settings.value.bench,
+    id: draft.id ?? newId(), time: new Date().toISOString(), who: settings.value.who, bench: settings.value.bench,
     subject: draft.subject, kind: draft.kind, version: 1, body: draft.body,
   };
 }
