@@ -95,7 +95,7 @@ class Script {
 
   [[nodiscard]] std::string next_id() {
     ++count_;
-    return base::EntryId::make({kStart + count_ * 60'000}, {salt_, 2, 3, 4, 5, 6, 7, 8, 9, 10})
+    return base::EntryId::make({kStart + count_ * 60'000}, {1, 2, 3, 4, 5, 6, 7, 8, 9, salt_})
         .text();
   }
   /// The JSON of an entry about the subject.

@@ -95,21 +95,24 @@ base::Result<void> sync_folder(const std::filesystem::path& folder) {
 }
 
 base::Result<void> make_folder(const std::filesystem::path& folder) {
-  if (::mkdir(folder.c_str(), kOwnerFolder) == 0) {
-    return sync_folder(folder.has_parent_path() ? folder.parent_path() : ".");
-  }
-  const int why = errno;
   std::error_code ignored;
-  if (why == EEXIST && std::filesystem::is_directory(folder, ignored)) {
+  if (std::filesystem::is_directory(folder, ignored)) {
     return {};
   }
-  if (why == ENOENT && folder.has_parent_path() && folder.parent_path() != folder) {
-    if (auto made = make_folder(folder.parent_path()); !made) {
+  const std::filesystem::path parent = folder.has_parent_path() ? folder.parent_path() : ".";
+  if (parent != folder) {
+    if (auto made = make_folder(parent); !made) {
       return made;
     }
-    return make_folder(folder);
   }
-  return system_failure("cannot make the folder", why == EEXIST ? ENOTDIR : why, folder);
+  if (::mkdir(folder.c_str(), kOwnerFolder) == 0) {
+    return sync_folder(parent);
+  }
+  // Another thread may have been quicker.
+  if (errno == EEXIST && std::filesystem::is_directory(folder, ignored)) {
+    return {};
+  }
+  return system_failure("cannot make the folder", errno == EEXIST ? ENOTDIR : errno, folder);
 }
 
 base::Result<void> write_durably(const std::filesystem::path& path, std::string_view bytes) {
