@@ -7,7 +7,7 @@
 #include <memory>
 #include <optional>
 
-#include "meter/meter.h"
+#include "meter/meter_json.h"
 #include "server/api.h"
 
 namespace lotwright::server {
