@@ -258,7 +258,7 @@ TEST_F(Refusals, PuttingBackWhatNoLongerFits) {
 }
 
 TEST_F(Refusals, ProfilesThatDoNotFit) {
-  EXPECT_THAT(refusal(script_.profile("format = 1\n[device]\n")), HasSubstr("device"));
+  EXPECT_THAT(refusal(script_.profile("format = 1\n[device]\n")), HasSubstr("is missing"));
   Entry other = script_.profile();
   other.subject.id = "pad-x2";
   EXPECT_THAT(refusal(other),
