@@ -22,6 +22,12 @@ constexpr std::size_t kUnits = 4096;
 constexpr std::size_t kUnitScreens = 256;
 constexpr std::size_t kPoints = 16384;
 
+/// How much dearer an hour is made to see the minutes of a plan: a tenth, so that what is rounded
+/// or estimated in the two values stays small beside their difference.
+double rate_step(const Profile& profile) {
+  return std::max(0.1 * profile.bench.rate_per_hour, 0.01 * profile.value.working_price);
+}
+
 std::string key_of(const Profile& profile, const Case& unit_case) {
   return profile.hash + '\n' + profile::write_case(profile, unit_case).dump();
 }
@@ -136,6 +142,7 @@ Assessor::Assessor()
     : models_(kModels),
       beliefs_(kUnits),
       plans_(kUnits),
+      minutes_(kUnits),
       outcomes_(kUnitScreens),
       points_(kPoints),
       ever_(kUnits),
@@ -163,6 +170,36 @@ std::shared_ptr<const Plan> Assessor::plan(const Profile& profile, const Case& u
     }
     auto advice = planning::advise(*ready->model, unit_case);
     return advice ? Plan{std::move(*advice), {}} : Plan{std::nullopt, advice.error()};
+  });
+}
+
+std::shared_ptr<const ModelResult> Assessor::dearer_model(const Profile& profile) {
+  return models_.get(profile.hash + "\ndearer", [&] {
+    Profile dearer = profile;
+    dearer.bench.rate_per_hour += rate_step(profile);
+    auto compiled = diagnosis::Model::compile(dearer);
+    return compiled ? ModelResult{std::move(*compiled), {}}
+                    : ModelResult{std::nullopt, compiled.error()};
+  });
+}
+
+std::optional<double> Assessor::plan_minutes(const Profile& profile, const Case& unit_case) {
+  const auto now = plan(profile, unit_case);
+  if (!now->advice) {
+    return std::nullopt;
+  }
+  const double own = now->advice->steps.front().hands_on_minutes;
+  const double step = rate_step(profile);
+  if (!(step > 0)) {
+    return own;
+  }
+  return *minutes_.get(key_of(profile, unit_case), [&]() -> std::optional<double> {
+    const auto ready = dearer_model(profile);
+    const auto dearer = planning::advise(*ready->model, unit_case);
+    if (!dearer) {
+      return own;
+    }
+    return std::max(own, 60 * (now->advice->value - dearer->value) / step);
   });
 }
 

@@ -56,6 +56,14 @@ class Assessor {
                                                             const profile::Case& unit_case);
   [[nodiscard]] std::shared_ptr<const Plan> plan(const profile::Profile& profile,
                                                  const profile::Case& unit_case);
+  /// Expected hands-on minutes of the advised plan to its end, moves, closing and selling included;
+  /// nothing when there is no advice. By the envelope theorem the plan's value falls by one
+  /// minute's price for each expected minute as the bench rate rises: minutes = 60 * (V(r) - V(r +
+  /// d)) / d with a small d (Milgrom and Segal, "Envelope theorems for arbitrary choice sets",
+  /// Econometrica 70(2), 2002; from memory). Where V is an estimate, so are the minutes; never
+  /// below the next step's own.
+  [[nodiscard]] std::optional<double> plan_minutes(const profile::Profile& profile,
+                                                   const profile::Case& unit_case);
   /// P(outcome) of a new reading, per check and outcome; empty when there is no belief.
   [[nodiscard]] std::shared_ptr<const std::vector<std::vector<double>>> outcomes(
       const profile::Profile& profile, const profile::Case& unit_case);
@@ -70,9 +78,12 @@ class Assessor {
   [[nodiscard]] std::shared_ptr<const journal::State> ground(const journal::SavedProfile& saved);
 
  private:
+  [[nodiscard]] std::shared_ptr<const ModelResult> dearer_model(const profile::Profile& profile);
+
   Memo<ModelResult> models_;
   Memo<BeliefSummary> beliefs_;
   Memo<Plan> plans_;
+  Memo<std::optional<double>> minutes_;
   Memo<std::vector<std::vector<double>>> outcomes_;
   Memo<CoursePoint> points_;
   Memo<std::vector<double>> ever_;

@@ -115,7 +115,7 @@ std::string chance_words(double probability) {
 }
 
 std::string minutes_words(double minutes) {
-  return fmt::format("{:.3g} min", minutes);
+  return fmt::format("{:g} min", std::round(10 * minutes) / 10);
 }
 
 std::string joined(const std::vector<std::string>& words, std::string_view last) {
