@@ -144,12 +144,15 @@ TEST(Life, OfALotFromPurchaseToTheSecondSale) {
   shop.find(unit, "charge-current", "slow-stuck");
   EXPECT_EQ(state_of(shop, 14), "on-bench");
   expect_agrees_with_journal(shop, unit);
-  shop.on(unit, "wait-started", R"({"what": "charging", "due": "2026-11-26T14:30:00Z"})");
+  const Entry wait =
+      shop.on(unit, "wait-started", R"({"what": "charging", "due": "2026-11-26T14:30:00Z"})");
   const json waiting = shop.unit(14).at("unit");
   EXPECT_EQ(waiting.at("state").at("words"), "waiting: charging");
   EXPECT_EQ(waiting.at("state").at("due"), "2026-11-26T14:30:00.000Z");
   EXPECT_EQ(shop.now().at("waiting").at(0).at("number"), 14);
+  EXPECT_EQ(shop.now().at("waiting").at(0).at("since"), base::to_rfc3339(wait.time));
   EXPECT_EQ(shop.now().at("rows").size(), 1U);
+  EXPECT_EQ(shop.now().at("rows").at(0).at("currency"), "USD");
   expect_agrees_with_journal(shop, unit);
   shop.on(unit, "wait-ended");
 

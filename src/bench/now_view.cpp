@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <cstddef>
 #include <limits>
+#include <memory>
 #include <ranges>
 #include <string>
 #include <tuple>
@@ -20,13 +22,11 @@ using planning::StepKind;
 
 constexpr const char* kIndex =
     "Units by what their best plan gains over stopping now (the plan's value less the best way to "
-    "stop), divided by the hands-on minutes that the whole plan is expected to take, moves, "
-    "closing "
-    "and selling included. It assumes that one pair of hands is what is short, that waiting leaves "
+    "stop), divided by the hands-on minutes that the whole plan is expected to take, with moves, "
+    "closing and selling. It assumes that one pair of hands is what is short, that waiting leaves "
     "them free, and that units do not depend on each other. Units that are best sold, parted out "
-    "or "
-    "given up now follow with no gain. Units that wait or are put aside are left out; a unit held "
-    "aside is ranked as if it were released later, and is never to be sold now.";
+    "or given up now follow with no gain. Units that wait or are put aside are left out; a unit "
+    "held aside is ranked as if it were released later, and is never to be sold now.";
 
 struct Row {
   Look look;
@@ -108,9 +108,11 @@ json now_view(Assessor& assessor, const journal::State& state) {
     const Look look = look_at(state, unit);
     if (unit.waiting) {
       waiting.push_back(look);
+    } else if (unit.aside) {
+      continue;
     } else if (const Outlook prospect = outlook(assessor, look); !prospect.advice) {
       without_advice.push_back(stuck_json(look, prospect.problem));
-    } else if (!unit.aside) {
+    } else {
       rows.push_back(row_of(assessor, look, prospect));
     }
   }
