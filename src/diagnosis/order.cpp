@@ -12,8 +12,12 @@ namespace {
 constexpr int kHistoriesFirst = 6;
 /// A search of this many estimated states is worth another look at the order.
 constexpr double kWorthAnotherLook = 2000;
+/// Of so many, it is worth moving single faults about in it.
+constexpr double kWorthMoving = 1e6;
 constexpr std::size_t kQuickStarts = 3;
 constexpr std::size_t kMostStarts = 24;
+constexpr int kMostSweeps = 4;
+constexpr double kWorthASweep = 0.8;  ///< another sweep when one left less than this share
 
 std::size_t at(int index) {
   return static_cast<std::size_t>(index);
@@ -170,7 +174,39 @@ class Orderer {
         best = std::move(order);
       }
     }
+    for (int sweep = 0; sweep < kMostSweeps && least > kWorthMoving; ++sweep) {
+      const double before = least;
+      move_about(best, least);
+      if (least > before * kWorthASweep) break;
+    }
     return best;
+  }
+
+  [[nodiscard]] double work_of(const std::vector<int>& order, double give_up_above) const {
+    double work = 0;
+    FaultMask done = 0;
+    for (const int fault : order) {
+      done |= FaultMask{1} << fault;
+      work += std::exp2(width(done));
+      if (work > give_up_above) break;
+    }
+    return work;
+  }
+
+  /// Puts each fault where it makes the least work while the others keep their order.
+  void move_about(std::vector<int>& order, double& least) const {
+    for (const int fault : std::vector<int>(order)) {
+      std::vector<int> rest = order;
+      std::erase(rest, fault);
+      for (std::size_t place = 0; place <= rest.size(); ++place) {
+        std::vector<int> moved = rest;
+        moved.insert(moved.begin() + static_cast<std::ptrdiff_t>(place), fault);
+        const double work = work_of(moved, least);
+        if (work >= least) continue;
+        least = work;
+        order = std::move(moved);
+      }
+    }
   }
 
   void place_fault(int fault) {
