@@ -6,6 +6,7 @@
 #include <boost/asio.hpp>
 #include <boost/beast/core.hpp>
 #include <boost/beast/http.hpp>
+#include <chrono>
 #include <cstdint>
 #include <deque>
 #include <memory>
@@ -39,6 +40,41 @@ struct Connection {
   beast::tcp_stream stream;
   beast::flat_buffer buffer;
   bool idle = false;  ///< waits for a request; may be closed when draining
+};
+
+/// Ends what the connection waits for when it takes too long, and leaves it open for an answer (the
+/// stream's own timeout closes it).
+class Deadline {
+ public:
+  Deadline(Connection& connection, std::chrono::milliseconds time)
+      : timer_(connection.stream.get_executor()), shared_(std::make_shared<Shared>()) {
+    connection.stream.expires_never();
+    timer_.expires_after(time);
+    timer_.async_wait([shared = shared_, &connection](const error_code& ec) {
+      if (!ec && !shared->over) {
+        shared->late = true;
+        connection.stream.cancel();
+      }
+    });
+  }
+  Deadline(const Deadline&) = delete;
+  Deadline& operator=(const Deadline&) = delete;
+  ~Deadline() {
+    shared_->over = true;
+    timer_.cancel();
+  }
+  /// What became of the waiting: a timeout when the deadline ended it.
+  [[nodiscard]] error_code outcome(const error_code& ec) const {
+    return shared_->late ? make_error_code(beast::error::timeout) : ec;
+  }
+
+ private:
+  struct Shared {
+    bool late = false;
+    bool over = false;  ///< the deadline is gone; the connection may be, too
+  };
+  asio::steady_timer timer_;
+  std::shared_ptr<Shared> shared_;
 };
 
 struct QueuedEvent {

@@ -191,8 +191,7 @@ class HttpServer::Impl {
       parser.header_limit(static_cast<std::uint32_t>(options_.limits.header_bytes));
       parser.body_limit(boost::none);
       error_code ec;
-      connection.stream.expires_after(options_.limits.header_time);
-      co_await http::async_read_header(connection.stream, connection.buffer, parser, quietly(ec));
+      co_await read_header(connection, parser, ec);
       if (ec) {
         if (const auto response = response_to(ec)) {
           co_await send_last(connection, *response);
@@ -253,8 +252,14 @@ class HttpServer::Impl {
     co_return co_await send(connection, response, {version, keep && !draining_, is_head});
   }
 
+  Task<void> read_header(Connection& connection, Parser& parser, error_code& ec) {
+    const Deadline deadline(connection, options_.limits.header_time);
+    co_await http::async_read_header(connection.stream, connection.buffer, parser, quietly(ec));
+    ec = deadline.outcome(ec);
+  }
+
   Task<void> read_body(Connection& connection, Parser& parser, error_code& ec) {
-    connection.stream.expires_after(options_.limits.body_time);
+    const Deadline deadline(connection, options_.limits.body_time);
     if (beast::iequals(parser.get()[http::field::expect], "100-continue")) {
       http::response<http::empty_body> go_on(http::status::continue_, 11);
       co_await http::async_write(connection.stream, go_on, quietly(ec));
@@ -263,6 +268,7 @@ class HttpServer::Impl {
       }
     }
     co_await http::async_read(connection.stream, connection.buffer, parser, quietly(ec));
+    ec = deadline.outcome(ec);
   }
 
   /// On a thread of the pool; comes back on the socket thread.
