@@ -146,7 +146,8 @@ TEST(Words, DiaryAndReasonsCarryNoMoney) {
   shop.on(unit, "cost-added", R"({"what": "help", "amount": )" + shop.money(888) + "}");
   shop.on(unit, "offered", R"({"price": )" + shop.money(5555) + R"(, "where": "fair"})");
   shop.sell(unit);
-  for (const json& line : shop.unit(1).at("diary")) {
+  const json unit_view = shop.unit(1);
+  for (const json& line : unit_view.at("diary")) {
     const auto words = line.at("words").get<std::string>();
     for (const char* money : {"7.77", "777", "8.88", "888", "55", "92", "USD"}) {
       EXPECT_THAT(words, testing::Not(HasSubstr(money)));
