@@ -39,6 +39,13 @@ test('a visible window takes the lock of a silent leader, a hidden one does not'
   assert.deepEqual(tick(true, kSilenceMs + 1), [{ deed: 'take-lock' }]);
 });
 
+test('a journal behind what is known is another one: all is read again', () => {
+  const step = streamStep({ ...firstState(0), sequence: 90 }, { event: 'status', sequence: 12, now: 1 });
+  assert.equal(step.state.sequence, 12);
+  assert.deepEqual(step.deeds.at(-1), { deed: 'refresh', change: { sequence: 12, subjects: null } });
+  assert.deepEqual(streamStep(firstState(0), { event: 'status', sequence: 12, now: 1 }).deeds, []);
+});
+
 test('a window that woke asks how far the journal is', () => {
   assert.deepEqual(streamStep(firstState(0), { event: 'woke', now: 1 }).deeds, [{ deed: 'ask-status' }]);
 });

@@ -34,6 +34,7 @@ export type StreamEvent =
   | { event: 'stream-error'; now: number }
   | { event: 'stream-change'; change: Change; now: number }
   | { event: 'heard'; connection: Connection; sequence: number; change: Change | null; now: number }
+  | { event: 'status'; sequence: number; now: number }
   | { event: 'woke'; now: number }
   | { event: 'tick'; visible: boolean; now: number };
 
@@ -71,11 +72,21 @@ export function streamStep(state: StreamState, event: StreamEvent): StreamStep {
     }
     case 'heard':
       return heard(state, event);
+    case 'status':
+      return asked(state, event.sequence);
     case 'woke':
       return { state, deeds: [{ deed: 'ask-status' }] };
     case 'tick':
       return tick(state, event);
   }
+}
+
+/** The server said how far its journal is. Behind what is known here means that it is another journal. */
+function asked(state: StreamState, sequence: number): StreamStep {
+  if (sequence === state.sequence) return { state, deeds: [] };
+  const change: Change = { sequence, subjects: null };
+  const known = state.sequence > 0;
+  return { state: { ...state, sequence }, deeds: known ? [{ deed: 'tell', change }, { deed: 'refresh', change }] : [] };
 }
 
 function heard(state: StreamState, event: StreamEvent & { event: 'heard' }): StreamStep {

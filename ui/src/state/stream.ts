@@ -56,8 +56,7 @@ async function askStatus(): Promise<void> {
   try {
     const answer = await get<Status>(paths.status);
     status.value = answer;
-    if (state.sequence === 0) state = { ...state, sequence: answer.sequence };
-    else catchUp(answer.sequence);
+    feed({ event: 'status', sequence: answer.sequence, now: Date.now() });
   } catch {
     feed({ event: 'stream-error', now: Date.now() });
   }
