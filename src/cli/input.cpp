@@ -20,9 +20,8 @@ struct Closer {
 base::Result<std::string> read_all(std::FILE* in, const std::string& file) {
   std::string text;
   char buffer[65536];
-  std::size_t got = 0;
-  while ((got = std::fread(buffer, 1, sizeof buffer, in)) > 0) {
-    text.append(buffer, got);
+  while (std::feof(in) == 0 && std::ferror(in) == 0) {
+    text.append(buffer, std::fread(buffer, 1, sizeof buffer, in));
   }
   if (std::ferror(in) != 0) {
     return base::failure(std::string("cannot be read: ") + std::strerror(errno), in_file(file));

@@ -17,6 +17,20 @@ namespace lotwright::server {
 namespace {
 
 constexpr std::string_view kPage = "/index.html";
+constexpr int kGzip = 16 + MAX_WBITS;  // zlib.h, inflateInit2: gzip decoding
+
+struct TypeRow {
+  std::string_view extension;
+  std::string_view type;
+};
+constexpr std::array<TypeRow, 8> kTypes = {{{".html", "text/html; charset=utf-8"},
+                                            {".js", "text/javascript; charset=utf-8"},
+                                            {".css", "text/css; charset=utf-8"},
+                                            {".svg", "image/svg+xml"},
+                                            {".json", "application/json"},
+                                            {".map", "application/json"},
+                                            {".png", "image/png"},
+                                            {".woff2", "font/woff2"}}};
 
 /// Only reading; the Allow header says so (RFC 9110, 15.5.6).
 std::optional<Response> refuse_method(const Request& request) {
@@ -43,7 +57,6 @@ bool takes_gzip(const Request& request) {
 /// Unpacks one gzip member. Empty when it is damaged, which the build's own test rules out.
 std::string unpacked(std::span<const unsigned char> packed) {
   z_stream stream{};
-  constexpr int kGzip = 16 + MAX_WBITS;  // zlib.h, inflateInit2: gzip decoding
   if (inflateInit2(&stream, kGzip) != Z_OK) {
     return {};
   }
@@ -99,21 +112,9 @@ Response asset_response(const ui::Asset& asset, const Request& request) {
 }
 
 std::string_view content_type(const std::filesystem::path& file) {
-  struct Row {
-    std::string_view extension;
-    std::string_view type;
-  };
-  static constexpr std::array<Row, 8> kTypes = {{{".html", "text/html; charset=utf-8"},
-                                                 {".js", "text/javascript; charset=utf-8"},
-                                                 {".css", "text/css; charset=utf-8"},
-                                                 {".svg", "image/svg+xml"},
-                                                 {".json", "application/json"},
-                                                 {".map", "application/json"},
-                                                 {".png", "image/png"},
-                                                 {".woff2", "font/woff2"}}};
   const std::string extension = file.extension().string();
   const auto* found = std::find_if(kTypes.begin(), kTypes.end(),
-                                   [&](const Row& row) { return row.extension == extension; });
+                                   [&](const TypeRow& row) { return row.extension == extension; });
   return found == kTypes.end() ? "application/octet-stream" : found->type;
 }
 

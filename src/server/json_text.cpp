@@ -97,18 +97,19 @@ class CountingInput {
 }  // namespace
 
 base::Result<Json> parse_json(std::string_view text, const std::string& file) {
-  const char* furthest = text.data();
+  const char* const begin = text.data();
+  const char* const end = begin + text.size();
+  const char* furthest = begin;
   std::string why;
   try {
-    return Json::parse(CountingInput(text.data(), &furthest),
-                       CountingInput(text.data() + text.size(), &furthest), Watch());
+    return Json::parse(CountingInput(begin, &furthest), CountingInput(end, &furthest), Watch());
   } catch (const Stop& stop) {
     why = stop.why;
   } catch (const Json::exception& error) {
     why = plain(error.what());
   }
   // The parser has read one byte past the last good one, or to the end.
-  const auto taken = static_cast<std::size_t>(furthest - text.data());
+  const auto taken = static_cast<std::size_t>(furthest - begin);
   const std::string_view before = text.substr(0, taken > 0 ? taken - 1 : 0);
   const std::size_t line_end = before.rfind('\n');
   const std::size_t line_start = line_end == std::string_view::npos ? 0 : line_end + 1;
