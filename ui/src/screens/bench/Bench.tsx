@@ -1,16 +1,122 @@
+/** One unit: what to do, what is known, what happened; the ways to stop along the bottom. */
+import './bench.css';
+
+import { useEffect, useMemo, useState } from 'preact/hooks';
+
 import { type UnitView, paths } from '../../api';
 import { Failed, Loading, Stale } from '../../components/Hush';
 import { Tape } from '../../components/Tape';
+import { advisedKey, benchSteps, stepBeside } from '../../lib/bench';
+import { pathOf } from '../../lib/route';
+import { handsOn } from '../../lib/forms';
+import { strike as strikeEntry } from '../../state/journal';
+import { useKeys } from '../../state/keyboard';
 import { useResource } from '../../state/resource';
+import { settings } from '../../state/settings';
+import { Diary } from './Diary';
+import { Actions, OpenForm } from './Forms';
+import { AccessLadder, Assemblies, Belief } from './Known';
+import { Ledger } from './Ledger';
+import { MeterLog } from './MeterLog';
+import { Closed, Conflict, NoModel } from './Special';
+import { StepList } from './StepList';
+import { StepPanel } from './StepPanel';
+import { type FormId, type Work, WorkContext, recordAbout } from './work';
 
 export function Bench({ id }: { id: string }) {
   const resource = useResource<UnitView>(paths.unit(id), (view) => ({ kind: 'unit', id: view.unit.id }));
-  const { data: view, error, reload } = resource.value;
-  if (view === null) return error ? <Failed what="unit" error={error} again={reload} /> : <Loading what="the unit" />;
+  const { data: view, error, loading, reload } = resource.value;
+  if (view === null) return error ? <Failed what={`unit ${id}`} error={error} again={reload} /> : <Loading what={`unit ${id}`} />;
   return (
-    <div>
+    <>
       {error && <Stale error={error} again={reload} />}
-      <Tape number={view.unit.number} name={view.unit.model} state={view.unit.state} large here />
-    </div>
+      <BenchOf view={view} reading={loading} />
+    </>
+  );
+}
+
+function useBench(view: UnitView, reading: boolean) {
+  const [chosen, choose] = useState<string | null>(null);
+  const [form, openForm] = useState<FormId | null>(null);
+  const [sending, setSending] = useState(false);
+  const trained = settings.value.trained;
+  const steps = useMemo(() => benchSteps(view, trained), [view, trained]);
+  const shown = steps.find((step) => step.key === chosen) ?? steps.find((step) => step.key === advisedKey(view)) ?? null;
+  const work: Work = {
+    view, steps, busy: sending || reading, choose, openForm,
+    record: async (entries, words) => {
+      setSending(true);
+      const taken = await recordAbout(view.unit.id, entries, words).finally(() => setSending(false));
+      if (taken) {
+        choose(null);
+        openForm(null);
+      }
+      return taken;
+    },
+    strike: (entry, words) => void strikeEntry({ kind: 'unit', id: view.unit.id }, entry, words),
+  };
+  useKeys({
+    move: (by) => choose(stepBeside(steps, shown?.key ?? null, by)),
+    escape: () => {
+      openForm(null);
+      choose(null);
+    },
+  });
+  return { work, shown, form };
+}
+
+function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
+  const { work, shown, form } = useBench(view, reading);
+  const ledger = view.advice !== null && !view.unit.closed;
+  useEffect(() => {
+    document.documentElement.style.setProperty('--notice-bottom', ledger ? '5rem' : '1rem');
+    return () => document.documentElement.style.removeProperty('--notice-bottom');
+  }, [ledger]);
+  const asIs = shown?.kind === 'outlet' && shown.outlet === 'sell-as-is';
+  return (
+    <WorkContext.Provider value={work}>
+      <article class="bench" aria-busy={work.busy}>
+        <Head view={view} />
+        <div class="bands">
+          <div class="band">
+            {view.conflict.length > 0 && <Conflict />}
+            {view.unit.closed && <Closed />}
+            {!view.unit.closed && view.unit.profile === null && <NoModel />}
+            {!view.unit.closed && view.unit.profile !== null && view.advice === null && view.conflict.length === 0
+              && <p class="panel">{view.advice_problem ?? 'There is no advice for this unit now.'}</p>}
+            {form !== null && <OpenForm kind={form} asIs={asIs} />}
+            {!view.unit.closed && shown !== null && form === null && <StepPanel step={shown} />}
+            <Actions open={form} />
+            {!view.unit.closed && work.steps.length > 0 && <StepList shown={shown?.key ?? null} />}
+          </div>
+          <div class="band">
+            <Belief />
+            <MeterLog key={view.unit.id} />
+            <AccessLadder />
+            <Assemblies />
+          </div>
+          <div class="band"><Diary /></div>
+        </div>
+        {ledger && <Ledger />}
+      </article>
+    </WorkContext.Provider>
+  );
+}
+
+function Head({ view }: { view: UnitView }) {
+  const { unit } = view;
+  const name = [unit.model, unit.revision].filter((part) => part !== '').join(' ');
+  return (
+    <header class="bench-head">
+      <h1><span class="unseen">Unit </span><Tape number={unit.number} name={name} state={unit.state} large here /></h1>
+      <dl class="bench-facts small">
+        <div><dt>Lot</dt><dd><a href={pathOf('lots', unit.lot)}>{unit.lot_name}</a></dd></div>
+        {unit.profile !== null && <div><dt>Profile</dt><dd><a href={pathOf('profiles', unit.profile)}>{unit.profile_name}</a></dd></div>}
+        {unit.serial !== '' && <div><dt>Serial</dt><dd class="mono">{unit.serial}</dd></div>}
+        {unit.condition !== '' && <div><dt>Condition</dt><dd>{unit.condition}</dd></div>}
+        <div><dt>So far</dt><dd>{handsOn(view)}</dd></div>
+        {unit.held && <div class="bad"><dt>Held aside</dt><dd>{unit.held.reason} ({unit.held.check}, {unit.held.date}{unit.held.reference && `, ${unit.held.reference}`})</dd></div>}
+      </dl>
+    </header>
   );
 }

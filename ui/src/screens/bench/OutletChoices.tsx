@@ -1,0 +1,32 @@
+import type { OutletId } from '../../lib/bench';
+import { allowedAction } from '../../lib/bench';
+import { useKeys } from '../../state/keyboard';
+import { Target } from './Target';
+import { type FormId, useWork } from './work';
+
+const kChoices: Record<OutletId, readonly (readonly [FormId, string])[]> = {
+  'sell-working': [['offered', 'Put it up for sale'], ['sold', 'It is sold'], ['graded', 'Grade it']],
+  'sell-as-is': [['offered', 'Put it up for sale'], ['sold', 'It is sold as is']],
+  donor: [['parted-out', 'Part it out']],
+  scrap: [['scrapped', 'Scrap it']],
+};
+
+/** What ends the work on a unit: each opens its few fields, prefilled. */
+export function OutletChoices({ outlet }: { outlet: OutletId }) {
+  const { view, openForm, busy } = useWork();
+  const choices = kChoices[outlet];
+  useKeys({
+    choose: (digit) => {
+      const form = choices[digit - 1]?.[0];
+      if (form !== undefined && allowedAction(view, form).allowed) openForm(form);
+    },
+  });
+  return (
+    <div class="targets">
+      {choices.map(([form, words], at) => {
+        const { allowed, why } = allowedAction(view, form);
+        return <Target key={form} digit={at + 1} busy={busy} why={allowed ? undefined : why} onPress={() => openForm(form)}>{words}</Target>;
+      })}
+    </div>
+  );
+}

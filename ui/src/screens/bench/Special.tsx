@@ -1,0 +1,58 @@
+/** Units that need something else than a next step. */
+import { Button } from '../../components/Button';
+import { ForOwner, Paid } from '../../components/Figures';
+import { pathOf } from '../../lib/route';
+import { broughtLines, handsOn } from '../../lib/forms';
+import { useWork } from './work';
+
+/** Readings that cannot all be true under the profile. */
+export function Conflict() {
+  const { view, strike, busy } = useWork();
+  return (
+    <section class="do conflict" role="alert" aria-label="Readings that clash">
+      <h2 class="do-name">These readings cannot all be true</h2>
+      <p>Under this profile nothing that could be wrong gives all of them. Strike the one that you trust least, or take it again.</p>
+      <ul class="hairlines">
+        {view.conflict.map((clash) => (
+          <li key={clash.entry} class="row spread clash">
+            <span>{clash.words}</span>
+            <Button why={busy ? 'Wait until the last entry is stored.' : undefined} label={`Strike: ${clash.words}`}
+              onClick={() => strike(clash.entry, `strike “${clash.words}”`)}>Strike it</Button>
+          </li>
+        ))}
+      </ul>
+      {view.unit.profile !== null && <p class="small soft">Where all of them are true, the profile is wrong: <a href={pathOf('profiles', view.unit.profile)}>look at its rules</a>.</p>}
+    </section>
+  );
+}
+
+export function Closed() {
+  const { view } = useWork();
+  return (
+    <section class="do" aria-label="What it brought">
+      <p class="do-kicker">Closed</p>
+      <h2 class="do-name">{view.unit.state.words}</h2>
+      <p>{handsOn(view)}. To work on it again, take it back or strike what closed it.</p>
+      <ForOwner>
+        <table class="sums">
+          <tbody>
+            {broughtLines(view).map(([name, money]) => <tr key={name}><th scope="row">{name}</th><td class="num"><Paid money={money} /></td></tr>)}
+            <tr class="total"><th scope="row">It brought</th><td class="num"><Paid money={view.money.realised} /></td></tr>
+          </tbody>
+        </table>
+      </ForOwner>
+    </section>
+  );
+}
+
+export function NoModel() {
+  const { view } = useWork();
+  return (
+    <section class="do" aria-label="What to do">
+      <h2 class="do-name">Nothing is known of this model yet</h2>
+      <p>{view.advice_problem ?? `The lot’s line “${view.unit.model}” has no device profile.`}</p>
+      <p>You can note, hold aside, sell or scrap the unit as it is. For advice, write or load a profile under <a href="/profiles">Profiles</a> and
+        name it in the line of <a href={pathOf('lots', view.unit.lot)}>{view.unit.lot_name}</a>.</p>
+    </section>
+  );
+}

@@ -1,0 +1,108 @@
+/** The step to do: its name, why, what to mind, and what can be recorded of it. */
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+
+import { Button } from '../../components/Button';
+import { type BenchStep, aboutEqual, advisedKey } from '../../lib/bench';
+import { minutes } from '../../lib/format';
+import { settings, showsMoney } from '../../state/settings';
+import { Cautions } from './Cautions';
+import { CheckOutcomes } from './CheckOutcomes';
+import { OutletChoices } from './OutletChoices';
+import { RepairDone } from './RepairDone';
+import { TestSheet } from './TestSheet';
+import { useWork } from './work';
+
+export function StepPanel({ step }: { step: BenchStep }) {
+  const { view, choose } = useWork();
+  const advised = step.key === advisedKey(view);
+  const first = useRef(step.key);
+  const title = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    // A screen reader hears the step when it changes, and at once when the screen opens.
+    if (first.current !== step.key) title.current?.scrollIntoView({ block: 'nearest' });
+    first.current = step.key;
+  }, [step.key]);
+  return (
+    <section class={advised ? 'do advised' : 'do'} aria-label="What to do">
+      <div class="row spread">
+        <p class="do-kicker">{advised ? 'Do this next' : 'Chosen by you'}</p>
+        {!advised && advisedKey(view) !== null && (
+          <Button slim kind="plain" keyed="Esc" onClick={() => choose(null)}>Back to the advised step</Button>
+        )}
+      </div>
+      <div aria-live="polite"><h2 class="do-name" ref={title}>{step.name}</h2></div>
+      {step.kind === 'check' && <How text={step.check.how} />}
+      {step.kind === 'repair' && <How text={step.repair.how} />}
+      <Why step={step} advised={advised} />
+      {step.kind === 'check' && <Conditions step={step.check} />}
+      {step.kind === 'repair' && <Conditions step={step.repair} />}
+      <Body step={step} />
+    </section>
+  );
+}
+
+function Body({ step }: { step: BenchStep }) {
+  const { view } = useWork();
+  const trained = (step.kind === 'check' && step.check.trained) || (step.kind === 'repair' && step.repair.trained);
+  if (trained && !settings.value.trained) {
+    return <p class="bad">This step is for a person marked as trained for it. Leave the unit closed and pass it on.</p>;
+  }
+  switch (step.kind) {
+    case 'check':
+      return step.check.is_full_test && view.tests.length > 0 ? <TestSheet /> : <CheckOutcomes key={step.key} check={step.check} />;
+    case 'repair': return <RepairDone key={step.key} repair={step.repair} />;
+    case 'outlet': return <OutletChoices outlet={step.outlet} />;
+  }
+}
+
+const How = ({ text }: { text: string }) => (text === '' ? null : <p class="do-how">{text}</p>);
+
+function Why({ step, advised }: { step: BenchStep; advised: boolean }) {
+  const { view } = useWork();
+  const equal = advised ? aboutEqual(view) : null;
+  const reason = step.advice ? (showsMoney() ? step.advice.reason_money : step.advice.reason) : '';
+  const equalName = equal && (view.advice?.names[`${equal.kind}/${equal.id}`] ?? equal.id);
+  return (
+    <>
+      {reason !== '' && <p>{reason}</p>}
+      {equalName && <p class="doubt">About equal to “{equalName}”: do what is already open.</p>}
+      <p class="small soft">
+        {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
+        {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
+      </p>
+    </>
+  );
+}
+
+interface Doing {
+  minutes: number;
+  wait_minutes: number;
+  move_minutes: number;
+  at: string[];
+  tools: string[];
+  cautions: string[];
+  gates: { check: string; name: string; outcomes: string[]; open: boolean }[];
+}
+
+function Conditions({ step }: { step: Doing }) {
+  const { choose, view } = useWork();
+  const at = view.access.levels.find((level) => level.id === view.access.at)?.name ?? view.access.at;
+  const facts: ComponentChildren[] = [`${minutes(step.minutes)} of hands`];
+  if (step.move_minutes > 0 && step.at.length > 0) facts.push(`${minutes(step.move_minutes)} from ${at} to ${step.at.join(' or ')}`);
+  if (step.wait_minutes > 0) facts.push(`${minutes(step.wait_minutes)} of waiting`);
+  if (step.tools.length > 0) facts.push(step.tools.join(', '));
+  const closed = step.gates.filter((gate) => !gate.open);
+  return (
+    <>
+      <ul class="facts">{facts.map((fact, at) => <li key={at}>{fact}</li>)}</ul>
+      {closed.map((gate) => (
+        <p key={gate.check} class="gate bad">
+          First “{gate.name}” must read {gate.outcomes.join(' or ')}.{' '}
+          <Button slim onClick={() => choose(`check/${gate.check}`)}>Take that check</Button>
+        </p>
+      ))}
+      <Cautions texts={step.cautions} />
+    </>
+  );
+}

@@ -1,0 +1,24 @@
+import type { ComponentChildren } from 'preact';
+
+import { keys } from '../../state/keyboard';
+
+/** A large target with its digit. While the digit is held (it may still become a unit's number), it fills. */
+export function Target({ digit, onPress, children, aside = '', mark = '', busy = false, quiet = false, why }: {
+  digit: number | null; onPress: () => void; children: ComponentChildren; aside?: string; mark?: string;
+  busy?: boolean; quiet?: boolean; why?: string | undefined;
+}) {
+  const armed = digit !== null && keys.value.typed === String(digit);
+  const off = busy || why !== undefined;
+  return (
+    <button type="button" class={`target${armed ? ' armed' : ''}${quiet ? ' quiet' : ''}`} aria-disabled={off || undefined}
+      {...(why === undefined ? {} : { title: why })} onClick={off ? undefined : onPress}>
+      <span class="digit" aria-hidden="true">{digit ?? ''}</span>
+      <span class="grow">
+        <span class="what">{children}</span>
+        {(aside !== '' || mark !== '' || why !== undefined) && (
+          <span class="aside">{[why, aside, mark].filter(Boolean).join(' · ')}</span>
+        )}
+      </span>
+    </button>
+  );
+}
