@@ -1,0 +1,14 @@
+#pragma once
+/// Room `meter`: what a log of an inline meter, supply or logger says about a unit. Knows `base`
+/// and `profile` (thresholds and readings); takes text and numbers, never files.
+///
+/// log.h            a log as columns, read from any dialect of delimited text
+/// phases.h         phases, figures, the outcome of a check; change points of one series
+/// change_points.h  the exact penalised search beneath both
+/// meter_json.h     the documents of `lotwright meter` and `lotwright segment`, as JSON and as text
+///
+/// Inside the reader: rows.h (lines and fields) feeds column_builder.h (columns), which follow
+/// dialect.h (separator, decimal mark, heading, which column is what), headings.h (names and units)
+/// and values.h (numbers, clocks and dates).
+#include "meter/log.h"     // IWYU pragma: export
+#include "meter/phases.h"  // IWYU pragma: export

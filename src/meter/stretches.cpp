@@ -1,0 +1,279 @@
+#include "meter/stretches.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "meter/behaviour.h"
+#include "meter/change_points.h"
+
+namespace lotwright::meter {
+
+namespace {
+
+// The model, section 5: what is shorter is no phase of its own; an idle or blank one may be.
+constexpr double kLeastSeconds = 2;
+constexpr std::size_t kLeastSamples = 5;
+constexpr std::size_t kLeastIdleSamples = 3;
+constexpr double kSteadySeconds = 10;
+// Volts are judged only where the supply is a 5 V one or more.
+constexpr double kPoweredVolts = 4;
+// No meter on this bench resolves less; keeps the weights finite on a constant reading.
+constexpr double kLeastNoise_A = 0.0005;
+
+double median_of(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<long>(values.size() / 2);
+  std::ranges::nth_element(values, middle);
+  return *middle;
+}
+
+std::vector<bool> blanks(const Log& log, const profile::Meter& thresholds) {
+  std::vector<double> known;
+  std::ranges::copy_if(log.volts, std::back_inserter(known),
+                       [](double volts) { return std::isfinite(volts); });
+  const bool judged = !known.empty() && median_of(known) > kPoweredVolts;
+  std::vector<bool> out(log.amperes.size());
+  for (std::size_t i = 0; i < out.size(); ++i) {
+    out[i] = !std::isfinite(log.amperes[i]) ||
+             (judged && std::isfinite(log.volts[i]) && log.volts[i] < thresholds.blank_below_V);
+  }
+  return out;
+}
+
+/// Within a section, readings [from, to) of one kind.
+struct Part {
+  std::size_t from = 0;
+  std::size_t to = 0;
+  PhaseKind kind = PhaseKind::kIdle;
+  double mean = 0;
+  std::optional<double> period_s;
+};
+
+class SectionReader {
+ public:
+  SectionReader(const Log& log, std::vector<std::size_t> index, const profile::Meter& thresholds)
+      : thresholds_(thresholds) {
+    section_.index = std::move(index);
+    section_.interval_s = log.interval_s;
+    for (const std::size_t i : section_.index) {
+      section_.seconds.push_back(log.seconds[i]);
+      section_.raw.push_back(std::abs(log.amperes[i]));
+    }
+    section_.noise = local_noise(section_.raw, kLeastNoise_A);
+    section_.smooth = without_spikes(section_.raw, std::max(kLeastNoise_A, noise_sd(section_.raw)),
+                                     &section_.spike);
+  }
+
+  [[nodiscard]] const Section& section() const { return section_; }
+
+  [[nodiscard]] std::vector<Part> parts() {
+    cut();
+    const auto tapers = find_tapers(section_, pieces_);
+    std::size_t at = 0;
+    for (const Run& taper : tapers) {
+      between_tapers(at, taper.first);
+      add(pieces_[taper.first].from, pieces_[taper.last].to, PhaseKind::kTaper);
+      at = taper.last + 1;
+    }
+    between_tapers(at, pieces_.size());
+    merge_equal();
+    absorb_short();
+    return std::move(parts_);
+  }
+
+ private:
+  void cut() {
+    std::vector<double> weights;
+    for (const double noise : section_.noise) {
+      weights.push_back(1 / (noise * noise));
+    }
+    auto changes =
+        changes_of_long(section_.smooth, weights, change_penalty(section_.smooth.size()));
+    changes.push_back(section_.size());
+    std::size_t from = 0;
+    for (const std::size_t to : changes) {
+      pieces_.push_back(make_piece(section_, from, to));
+      from = to;
+    }
+  }
+
+  [[nodiscard]] bool steady(const Piece& piece) const {
+    return section_.length_s(piece.from, piece.to) >= kSteadySeconds &&
+           piece.sd <= steady_spread(piece.mean, thresholds_.unsteady_sd);
+  }
+
+  /// Pieces [first, last): steady levels, and the whole stretches between them.
+  void between_tapers(std::size_t first, std::size_t last) {
+    for (std::size_t k = first; k < last;) {
+      if (steady(pieces_[k])) {
+        add_level(pieces_[k]);
+        ++k;
+        continue;
+      }
+      std::size_t end = k;
+      while (end < last && !steady(pieces_[end])) {
+        ++end;
+      }
+      between_levels(k, end);
+      k = end;
+    }
+  }
+
+  /// Pieces [first, last) between two steady levels: pulsing, wandering, or short levels.
+  void between_levels(std::size_t first, std::size_t last) {
+    const std::size_t from = pieces_[first].from;
+    const std::size_t to = pieces_[last - 1].to;
+    const auto pulses = find_pulses(section_, from, to, 2 * thresholds_.unsteady_sd);
+    if (!pulses) {
+      wandering_or_levels(first, from, to);
+      return;
+    }
+    if (pulses->from > from) {
+      wandering_or_levels(first, from, pulses->from);
+    }
+    add(pulses->from, pulses->to, PhaseKind::kPulsing, pulses->period_s);
+    if (pulses->to < to) {
+      wandering_or_levels(first, pulses->to, to);
+    }
+  }
+
+  /// Readings [from, to), cut along the pieces from `first` on. An idle piece stays what it is also
+  /// within a wandering stretch.
+  void wandering_or_levels(std::size_t first, std::size_t from, std::size_t to) {
+    const bool wandering = wanders(section_, from, to, thresholds_.unsteady_sd);
+    for (std::size_t k = first; k < pieces_.size() && pieces_[k].from < to; ++k) {
+      const std::size_t start = std::max(from, pieces_[k].from);
+      const std::size_t end = std::min(to, pieces_[k].to);
+      if (start >= end) {
+        continue;
+      }
+      const Piece piece = make_piece(section_, start, end);
+      const bool idle = level_kind(piece.mean, thresholds_) == PhaseKind::kIdle;
+      if (wandering && !idle) {
+        add(start, end, PhaseKind::kUnsteady);
+      } else {
+        add_level(piece);
+      }
+    }
+  }
+
+  void add_level(const Piece& piece) {
+    add(piece.from, piece.to, level_kind(piece.mean, thresholds_));
+  }
+
+  void add(std::size_t from, std::size_t to, PhaseKind kind, std::optional<double> period_s = {}) {
+    parts_.push_back({from, to, kind, make_piece(section_, from, to).mean, period_s});
+  }
+
+  void merge_equal() {
+    std::size_t kept = 0;
+    for (std::size_t k = 1; k < parts_.size(); ++k) {
+      if (parts_[k].kind == parts_[kept].kind) {
+        join(kept, parts_[k]);
+      } else {
+        parts_[++kept] = parts_[k];
+      }
+    }
+    parts_.resize(std::min(parts_.size(), kept + 1));
+  }
+
+  void join(std::size_t into, const Part& part) {
+    parts_[into].from = std::min(parts_[into].from, part.from);
+    parts_[into].to = std::max(parts_[into].to, part.to);
+    parts_[into].mean = make_piece(section_, parts_[into].from, parts_[into].to).mean;
+  }
+
+  [[nodiscard]] bool too_short(const Part& part) const {
+    const std::size_t samples = part.to - part.from;
+    if (part.kind == PhaseKind::kIdle) {
+      return samples < kLeastIdleSamples;
+    }
+    return samples < kLeastSamples || section_.length_s(part.from, part.to) < kLeastSeconds;
+  }
+
+  /// The shortest of those too short goes to the neighbour whose level is nearer, until none is
+  /// left.
+  void absorb_short() {
+    while (parts_.size() > 1) {
+      std::size_t shortest = parts_.size();
+      for (std::size_t k = 0; k < parts_.size(); ++k) {
+        const std::size_t size = parts_[k].to - parts_[k].from;
+        if (too_short(parts_[k]) &&
+            (shortest == parts_.size() || size < parts_[shortest].to - parts_[shortest].from)) {
+          shortest = k;
+        }
+      }
+      if (shortest == parts_.size()) {
+        return;
+      }
+      const Part part = parts_[shortest];
+      const auto distance = [&](std::size_t k) { return std::abs(parts_[k].mean - part.mean); };
+      const bool left = shortest > 0 && (shortest + 1 == parts_.size() ||
+                                         distance(shortest - 1) <= distance(shortest + 1));
+      join(left ? shortest - 1 : shortest + 1, part);
+      parts_.erase(parts_.begin() + static_cast<long>(shortest));
+      merge_equal();
+    }
+  }
+
+  const profile::Meter& thresholds_;
+  Section section_;
+  std::vector<Piece> pieces_;
+  std::vector<Part> parts_;
+};
+
+}  // namespace
+
+PhaseKind level_kind(double amperes, const profile::Meter& thresholds) {
+  if (amperes < thresholds.idle_below) {
+    return PhaseKind::kIdle;
+  }
+  if (amperes < thresholds.slow_from) {
+    return PhaseKind::kLow;
+  }
+  if (amperes <= thresholds.slow_to) {
+    return PhaseKind::kSlow;
+  }
+  return amperes < thresholds.fast_from ? PhaseKind::kMiddle : PhaseKind::kFast;
+}
+
+std::vector<Stretch> find_stretches(const Log& log, const profile::Meter& thresholds) {
+  const std::vector<bool> blank = blanks(log, thresholds);
+  std::vector<Stretch> out;
+  std::vector<std::size_t> readings;
+  const auto close_section = [&] {
+    if (readings.empty()) {
+      return;
+    }
+    SectionReader reader(log, std::move(readings), thresholds);
+    readings.clear();
+    for (const Part& part : reader.parts()) {
+      const std::size_t from = reader.section().index[part.from];
+      out.push_back({from, 0, part.kind, part.period_s});
+    }
+  };
+  for (std::size_t i = 0; i < blank.size();) {
+    std::size_t end = i;
+    while (end < blank.size() && blank[end] == blank[i]) {
+      ++end;
+    }
+    if (!blank[i]) {
+      for (std::size_t k = i; k < end; ++k) {
+        readings.push_back(k);
+      }
+    } else if (end - i >= kLeastIdleSamples) {
+      close_section();
+      out.push_back({i, 0, PhaseKind::kBlank, {}});
+    }
+    i = end;
+  }
+  close_section();
+  if (!out.empty()) {
+    out.front().from = 0;  // a blank of one or two samples belongs to what follows it
+  }
+  for (std::size_t k = 0; k < out.size(); ++k) {
+    out[k].to = k + 1 < out.size() ? out[k + 1].from : log.amperes.size();
+  }
+  return out;
+}
+
+}  // namespace lotwright::meter
