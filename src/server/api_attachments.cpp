@@ -7,7 +7,9 @@
 #include <memory>
 #include <optional>
 
+#include "meter/log.h"
 #include "meter/meter_json.h"
+#include "meter/phases.h"
 #include "server/api.h"
 
 namespace lotwright::server {

@@ -50,23 +50,29 @@ std::expected<Question, Response> read_question(const Shop& shop, const Request&
   return Question{std::move(*model), std::move(*unit_case)};
 }
 
-/// The document, or 422: the case is readable and yet has no answer.
-Response answer(const base::Result<Json>& document) {
-  return document ? json_response(*document)
-                  : problem_response(Failure::kInvalid, document.error());
+/// 422: the case is readable and yet has no answer.
+Response no_answer(const base::Problems& problems) {
+  return problem_response(Failure::kInvalid, problems);
 }
 
 Response infer(const Shop& shop, const Request& request, const std::string& id) {
   const auto question = read_question(shop, request, id);
-  return question ? answer(diagnosis::infer_document(question->model, question->unit_case,
-                                                     kTopScenarios))
-                  : question.error();
+  if (!question) {
+    return question.error();
+  }
+  const auto document =
+      diagnosis::infer_document(question->model, question->unit_case, kTopScenarios);
+  return document ? json_response(*document) : no_answer(document.error());
 }
 
 Response advise(const Shop& shop, const Request& request, const std::string& id) {
   const auto question = read_question(shop, request, id);
-  return question ? answer(planning::advise_document(question->model, question->unit_case))
-                  : question.error();
+  if (!question) {
+    return question.error();
+  }
+  const auto advice = planning::advise(question->model, question->unit_case);
+  return advice ? json_response(planning::advise_document(question->model, *advice))
+                : no_answer(advice.error());
 }
 
 Response shipped_profiles() {
