@@ -21,7 +21,7 @@ export type BenchStep =
   | (Common & { kind: 'outlet'; outlet: OutletId });
 
 export const kOutletNames: Record<OutletId, string> = {
-  'sell-working': 'Sell working', 'sell-as-is': 'Sell as is', donor: 'Make it a donor', scrap: 'Scrap',
+  'sell-working': 'Sell working', 'sell-as-is': 'Sell as is', donor: 'Donor', scrap: 'Scrap',
 };
 export const kOutlets = Object.keys(kOutletNames) as OutletId[];
 

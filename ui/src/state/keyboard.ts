@@ -24,7 +24,8 @@ const targets: KeyTarget[] = [];
 let clock: ReturnType<typeof setInterval> | undefined;
 const kClockMs = 20;
 
-/** While the component is shown its keys mean what `target` says; a later one comes first. */
+/** While the component is shown its keys mean what `target` says. Digits, Enter and moves go to the one
+ * registered last; letters and Escape to all, as each part takes its own letters. */
 export function useKeys(target: KeyTarget): void {
   const latest = useRef(target);
   latest.current = target;
@@ -42,13 +43,20 @@ function target<K extends keyof KeyTarget>(name: K): KeyTarget[K] | undefined {
   return [...targets].reverse().find((each) => each[name] !== undefined)?.[name];
 }
 
+function each<K extends 'letter' | 'escape'>(name: K, call: (take: NonNullable<KeyTarget[K]>) => void): void {
+  for (const one of [...targets]) {
+    const take = one[name];
+    if (take !== undefined) call(take);
+  }
+}
+
 function perform(act: KeyAct): void {
   switch (act.act) {
     case 'choose': return target('choose')?.(act.digit, act.notSure);
     case 'open': return openUnit(Number(act.number));
     case 'scan': finder.value = { text: act.text }; return;
     case 'enter': return target('enter')?.();
-    case 'letter': return target('letter')?.(act.letter);
+    case 'letter': return each('letter', (take) => take(act.letter));
     case 'find': finder.value = { text: '' }; return;
     case 'undo': return void undoLast();
     case 'help': helpShown.value = !helpShown.value; return;
@@ -56,7 +64,7 @@ function perform(act: KeyAct): void {
     case 'escape':
       helpShown.value = false;
       finder.value = null;
-      return target('escape')?.();
+      return each('escape', (take) => take());
   }
 }
 

@@ -44,10 +44,10 @@ function useBench(view: UnitView, reading: boolean) {
   const shown = steps.find((step) => step.key === chosen) ?? steps.find((step) => step.key === advisedKey(view)) ?? null;
   const work: Work = {
     view, steps, busy: sending || reading, choose, openForm,
-    record: async (entries, words) => {
+    record: async (entries, words, stay) => {
       setSending(true);
       const taken = await recordAbout(view.unit.id, entries, words).finally(() => setSending(false));
-      if (taken) {
+      if (taken && stay === undefined) {
         choose(null);
         openForm(null);
       }

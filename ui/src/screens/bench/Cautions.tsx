@@ -14,12 +14,12 @@ export function Cautions({ texts }: { texts: readonly string[] }) {
   if (texts.length === 0) return null;
   return (
     <div class="cautions" role="note" aria-label="Cautions">
-      {[...gates, ...fresh].map((text) => (
-        <p key={text} class="caution"><Warning /><span>{text}</span></p>
+      {[...gates, ...fresh].map((text, at) => (
+        <p key={text} class="caution"><Warning />
+          <span>{text}{at + 1 === gates.length + fresh.length && fresh.length > 0 && (
+            <Button slim kind="plain" onClick={() => (markCautionsRead(fresh), redraw((n) => n + 1))}>Read for today</Button>
+          )}</span></p>
       ))}
-      {fresh.length > 0 && (
-        <Button slim kind="plain" onClick={() => (markCautionsRead(fresh), redraw((n) => n + 1))}>Read; keep it short today</Button>
-      )}
       {read.length > 0 && (
         <details class="small soft">
           <summary>{read.length === 1 ? '1 caution' : `${read.length} cautions`}, read today</summary>

@@ -36,7 +36,6 @@ export function CheckOutcomes({ check }: { check: CheckView }) {
 
   return (
     <div class="stack">
-      {check.numbers.length > 0 && <Reading check={check} save={(outcome, reading) => save(outcome, notSure, reading)} />}
       <div class="targets">
         {check.outcomes.map((outcome, at) => (
           <Target key={outcome.id} digit={digitForIndex(at)} busy={busy} onPress={() => save(outcome.id, notSure)}
@@ -47,6 +46,7 @@ export function CheckOutcomes({ check }: { check: CheckView }) {
         ))}
         <Target digit={0} busy={busy} onPress={() => save(null, false)} quiet>Can’t tell</Target>
       </div>
+      {check.numbers.length > 0 && <Reading check={check} save={(outcome, reading) => save(outcome, notSure, reading)} />}
       <div class="row spread">
         <Button pressed={notSure} keyed="." onClick={() => setUnsure(!unsure)}>Not sure</Button>
         <span class="minutes-field"><Field label="Counts" kind="amount" unit="min" value={minutes} onInput={setMinutes}

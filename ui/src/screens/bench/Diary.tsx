@@ -31,7 +31,7 @@ function Line({ line }: { line: DiaryLine }) {
           <Button slim kind="plain" why={busy ? 'Wait until the last entry is stored.' : undefined} label={`Strike: ${line.words}`}
             onClick={() => strike(line.entry, `strike “${line.words}”`)}>Strike</Button>
         )}
-        {line.struck && (
+        {line.struck && line.kind !== 'struck' && (
           <Button slim kind="plain" label={`Put back: ${line.words}`}
             onClick={() => line.struck && strike(line.struck.entry, `put back “${line.words}”`)}>Put back</Button>
         )}

@@ -23,7 +23,7 @@ function useAttach(show: (attachment: string, fresh: boolean) => void) {
     setProgress({ step: 'storing', name: file.name });
     try {
       const { attachment } = await postAttachment(file);
-      const taken = await record([{ kind: 'meter-log-attached', body: { attachment, name: file.name } }], `meter log ${file.name}`);
+      const taken = await record([{ kind: 'meter-log-attached', body: { attachment, name: file.name } }], `meter log ${file.name}`, 'stay');
       setProgress({ step: 'idle' });
       if (taken) show(attachment, true);
     } catch (error) {

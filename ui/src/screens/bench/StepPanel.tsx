@@ -65,11 +65,13 @@ function Why({ step, advised }: { step: BenchStep; advised: boolean }) {
   const equalName = equal && (view.advice?.names[`${equal.kind}/${equal.id}`] ?? equal.id);
   return (
     <>
-      {reason !== '' && <p>{reason}</p>}
       {equalName && <p class="doubt">About equal to “{equalName}”: do what is already open.</p>}
-      <p class="small soft">
-        {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
-        {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
+      <p class="do-why">
+        {reason}{' '}
+        <span class="small soft">
+          {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
+          {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
+        </span>
       </p>
     </>
   );

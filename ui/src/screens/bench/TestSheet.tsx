@@ -35,7 +35,7 @@ export function TestSheet() {
   const save = (result: { passed: boolean } | { value: number }, words: string) => {
     if (busy || test === undefined) return;
     const body = { test: test.id, ...result, minutes: test.minutes };
-    void record([{ kind: 'test-result', body }], `${test.name}: ${words}`).then((taken) => taken && setChosen(null));
+    void record([{ kind: 'test-result', body }], `${test.name}: ${words}`, 'stay').then((stored) => stored && setChosen(null));
   };
   useKeys({
     choose: (digit) => {

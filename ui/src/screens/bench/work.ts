@@ -13,8 +13,8 @@ export interface Work {
   steps: BenchStep[];
   /** Something is on its way to the server: a further press would speak of what is no longer true. */
   busy: boolean;
-  /** Records entries about this unit; then the advised step is shown again. */
-  record: (entries: readonly { kind: string; body: Body }[], words: string) => Promise<boolean>;
+  /** Records entries about this unit; then the advised step is shown again. `stay`: what is open stays open. */
+  record: (entries: readonly { kind: string; body: Body }[], words: string, stay?: 'stay') => Promise<boolean>;
   strike: (entry: string, words: string) => void;
   /** Takes a step by its key ("check/port-look"), null: the advised one. */
   choose: (key: string | null) => void;
