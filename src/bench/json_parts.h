@@ -6,7 +6,6 @@
 
 #include "base/money.h"
 #include "diagnosis/belief.h"
-#include "planning/advice.h"
 #include "profile/types.h"
 
 namespace lotwright::bench {
@@ -20,9 +19,6 @@ template <class T>
   return value ? nlohmann::json(*value) : nlohmann::json(nullptr);
 }
 
-/// Schema Advice.
-[[nodiscard]] nlohmann::json advice_json(const profile::Profile& profile,
-                                         const planning::Advice& advice);
 /// The ids in profile order of the faults and histories of each scenario, with its probability.
 [[nodiscard]] nlohmann::json scenarios_json(const profile::Profile& profile,
                                             const std::vector<diagnosis::Scenario>& scenarios);

@@ -7,6 +7,7 @@
 
 #include "bench/json_parts.h"
 #include "bench/words.h"
+#include "planning/advise_json.h"
 
 namespace lotwright::bench {
 namespace {
@@ -30,8 +31,8 @@ json likely_json(const Look& look, const Outlook& outlook) {
 }  // namespace
 
 json tray_next_json(const profile::Profile& profile, const planning::Step& step) {
-  return {{"kind", step_kind(step.kind)},
-          {"id", step_id(profile, step)},
+  return {{"kind", planning::kind_id(step.kind)},
+          {"id", planning::step_id(profile, step)},
           {"name", step_name(profile, step)},
           {"minutes", step.hands_on_minutes},
           {"wait_minutes", step.wait_minutes}};

@@ -17,6 +17,7 @@
 #include "bench/unit_parts.h"
 #include "bench/words.h"
 #include "planning/advice.h"
+#include "planning/advise_json.h"
 
 namespace lotwright::bench {
 namespace {
@@ -147,11 +148,12 @@ json conflict_json(const Look& look, const Outlook& outlook) {
   return out;
 }
 
-json named_advice_json(const Profile& profile, const planning::Advice& advice) {
-  json out = advice_json(profile, advice);
+json named_advice_json(const diagnosis::Model& model, const planning::Advice& advice) {
+  const Profile& profile = model.profile();
+  json out = planning::advise_document(model, advice);
   json names = json::object();
   for (const planning::Step& step : advice.steps) {
-    names[fmt::format("{}/{}", step_kind(step.kind), step_id(profile, step))] =
+    names[fmt::format("{}/{}", planning::kind_id(step.kind), planning::step_id(profile, step))] =
         step_name(profile, step);
   }
   out["names"] = std::move(names);
@@ -215,24 +217,25 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
                      {"allowed", any_strike},
                      {"why", any_strike ? "" : "later entries rest on what could be struck"}});
   const Profile* profile = look.profile;
-  json out = {
-      {"sequence", state.sequence()},
-      {"unit", head_json(look)},
-      {"access", access_json(assessor, look)},
-      {"belief", prospect.belief ? belief_json(*profile, *prospect.belief) : json(nullptr)},
-      {"course", course_json(assessor, look)},
-      {"conflict", conflict_json(look, prospect)},
-      {"advice", prospect.advice ? named_advice_json(*profile, *prospect.advice) : json(nullptr)},
-      {"advice_problem", prospect.problem.empty() ? json(nullptr) : json(prospect.problem)},
-      {"checks", checks_json(assessor, look)},
-      {"repairs", repairs_json(assessor, look)},
-      {"tests", tests_json(look)},
-      {"test_state", test_state(look)},
-      {"grades", grades_json(profile)},
-      {"diary", std::move(diary)},
-      {"logs", logs_json(unit)},
-      {"money", unit_money(look, prospect, ledger)},
-      {"actions", std::move(actions)}};
+  json out = {{"sequence", state.sequence()},
+              {"unit", head_json(look)},
+              {"access", access_json(assessor, look)},
+              {"belief", prospect.belief ? belief_json(*profile, *prospect.belief) : json(nullptr)},
+              {"course", course_json(assessor, look)},
+              {"conflict", conflict_json(look, prospect)},
+              {"advice", prospect.advice
+                             ? named_advice_json(*assessor.model(*profile)->model, *prospect.advice)
+                             : json(nullptr)},
+              {"advice_problem", prospect.problem.empty() ? json(nullptr) : json(prospect.problem)},
+              {"checks", checks_json(assessor, look)},
+              {"repairs", repairs_json(assessor, look)},
+              {"tests", tests_json(look)},
+              {"test_state", test_state(look)},
+              {"grades", grades_json(profile)},
+              {"diary", std::move(diary)},
+              {"logs", logs_json(unit)},
+              {"money", unit_money(look, prospect, ledger)},
+              {"actions", std::move(actions)}};
   if (profile != nullptr) {
     out["suggested"] = suggested_json(*profile);
   }

@@ -156,31 +156,6 @@ std::string_view outlet_name(planning::Outlet outlet) {
   return kNames[static_cast<std::size_t>(outlet)];
 }
 
-const char* step_kind(planning::StepKind kind) {
-  switch (kind) {
-    case planning::StepKind::kCheck:
-      return "check";
-    case planning::StepKind::kRepair:
-      return "repair";
-    case planning::StepKind::kOutlet:
-      break;
-  }
-  return "outlet";
-}
-
-std::string step_id(const profile::Profile& profile, const planning::Step& step) {
-  const auto at = static_cast<std::size_t>(step.index);
-  switch (step.kind) {
-    case planning::StepKind::kCheck:
-      return profile.checks[at].id;
-    case planning::StepKind::kRepair:
-      return profile.repairs[at].id;
-    case planning::StepKind::kOutlet:
-      break;
-  }
-  return planning::outlet_id(static_cast<planning::Outlet>(step.index));
-}
-
 std::string step_name(const profile::Profile& profile, const planning::Step& step) {
   const auto at = static_cast<std::size_t>(step.index);
   switch (step.kind) {

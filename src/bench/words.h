@@ -27,9 +27,7 @@ namespace lotwright::bench {
                                              const profile::Symbol& symbol);
 /// "Sell it as working", "Sell it as it is", "Keep it as a donor", "Scrap it".
 [[nodiscard]] std::string_view outlet_name(planning::Outlet outlet);
-[[nodiscard]] const char* step_kind(planning::StepKind kind);
-/// Id and words of a step.
-[[nodiscard]] std::string step_id(const profile::Profile& profile, const planning::Step& step);
+/// The name of the check or repair, or of the outlet as above.
 [[nodiscard]] std::string step_name(const profile::Profile& profile, const planning::Step& step);
 
 /// "If <condition> it shows: no reading (80 %) or stays slow (20 %)." for every row of the check,
