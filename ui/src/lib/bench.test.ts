@@ -2,14 +2,15 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import type { UnitView } from '../api';
-import { aboutEqual, benchSteps, courseOf, filterSteps, isGateCaution, sparkPoints, stepBeside } from './bench';
+import { benchSteps, courseOf, filterSteps, isGateCaution, sparkPoints, stepBeside, waitsFor } from './bench';
 
-function view(values: readonly [string, number][], extra: { lower_se?: number } = {}): UnitView {
+function view(values: readonly [string, number][]): UnitView {
   const steps = values.map(([key, value]) => ({ kind: key.split('/')[0], id: key.split('/')[1], value }));
   return {
-    advice: { next: steps[0], steps, value: values[0]?.[1] ?? 0, lower: 0, upper: 0, ...extra },
-    checks: [{ id: 'look', name: 'Look into the port', trained: false }, { id: 'mains', name: 'Probe the supply', trained: true }],
-    repairs: [{ id: 'cell', name: 'Fit a new battery', trained: false }],
+    advice: { next: steps[0], steps, value: values[0]?.[1] ?? 0, lower: 0, upper: 0 },
+    checks: [{ id: 'look', name: 'Look into the port', trained: false, gates: [] }, { id: 'mains', name: 'Probe the supply', trained: true, gates: [] }],
+    repairs: [{ id: 'cell', name: 'Fit a new battery', trained: false,
+      gates: [{ check: 'look', name: 'Look into the port', outcomes: ['clear'], open: false }, { check: 'mains', name: 'Probe the supply', outcomes: ['5 V'], open: true }] }],
     belief: { faults: [{ id: 'pins' }, { id: 'worn' }] },
     course: [{ faults: [0.1, 0.2] }, { faults: [0.8, 0.3] }],
   } as unknown as UnitView;
@@ -41,10 +42,8 @@ test('plus and minus go round the list', () => {
   assert.equal(stepBeside([], null, 1), null);
 });
 
-test('steps within the doubt are about equal', () => {
-  assert.equal(aboutEqual(view([['check/look', 70], ['repair/cell', 69.8]]))?.id, 'cell');
-  assert.equal(aboutEqual(view([['check/look', 70], ['repair/cell', 66]])), null);
-  assert.equal(aboutEqual(view([['check/look', 70], ['repair/cell', 66]], { lower_se: 2 }))?.id, 'cell');
+test('a step says which findings it waits for', () => {
+  assert.deepEqual(benchSteps(planned, false).map(waitsFor), [[], [], ['Look into the port']]);
 });
 
 test('swelling, wet and mains are gates; a stray spark is not', () => {

@@ -68,16 +68,11 @@ export function stepBeside(steps: readonly BenchStep[], shown: string | null, by
   return steps[(at + by + steps.length) % steps.length]?.key ?? null;
 }
 
-/** What makes no difference: below this share of the value, or this many units of money. */
-const kEqualShare = 0.005;
-const kEqualMoney = 0.5;
-
-/** The step whose value the advised one's doubt covers; null when the advice is clear. */
-export function aboutEqual(view: UnitView): Step | null {
-  const [first, second] = view.advice?.steps ?? [];
-  if (!view.advice || !first || !second) return null;
-  const doubt = Math.max(kEqualMoney, Math.abs(first.value) * kEqualShare, 3 * (view.advice.lower_se ?? 0));
-  return first.value - second.value < doubt ? second : null;
+/** Findings that a step waits for, by the names of their checks. */
+export function waitsFor(step: BenchStep): string[] {
+  if (step.kind === 'outlet') return [];
+  const { gates } = step.kind === 'check' ? step.check : step.repair;
+  return gates.filter((gate) => !gate.open).map((gate) => gate.name);
 }
 
 /** Gates that are shown in full every time: swelling, wet, mains. */

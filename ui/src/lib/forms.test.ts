@@ -28,6 +28,18 @@ test('a sale stands prefilled: price, fee by its rate, postage', () => {
   assert.deepEqual(made('sold', { minutes: '' }, true).body, { as: 'as-is', price: usd(1400), fee: usd(182), postage: usd(750) });
 });
 
+test('the price follows how it is sold and the fee the price, but not over what was typed', () => {
+  const form = formOf('sold', view, now, false);
+  const start: Values = Object.fromEntries((form?.fields ?? []).map((field) => [field.id, field.start]));
+  const follow = (before: Values, changed: Values) => form?.follow?.(before, { ...before, ...changed }) ?? {};
+  const asIs = follow(start, { as: 'as-is' });
+  assert.deepEqual([asIs.price, asIs.fee], ['14.00', '1.82']);
+  const typed = follow(asIs, { price: '20' });
+  assert.equal(typed.fee, '2.60');
+  assert.equal(follow(typed, { as: 'working' }).price, '20');
+  assert.equal(follow({ ...typed, fee: '3.00' }, { price: '30' }).fee, '3.00');
+});
+
 test('bodies have the members of docs/journal.md, optional ones only when given', () => {
   assert.deepEqual(made('released').body, {});
   assert.deepEqual(made('offered', { where: 'shop' }).body, { price: usd(9200), where: 'shop' });

@@ -19,6 +19,8 @@ export interface Form {
   fields: FormField[];
   /** The button. */
   does: string;
+  /** What follows a field that was changed, where the person has not typed something else. */
+  follow?: (before: Values, after: Values) => Values;
   /** Reads the checked values: money and minutes are valid, required texts are not empty. */
   make: (read: Read) => { body: Body; words: string };
 }
@@ -42,16 +44,34 @@ const money = (id: string, label: string, start: string): FormField => ({ id, la
 const text = (id: string, label: string, optional = false): FormField => ({ id, label, kind: 'text', start: '', optional });
 const spent = (start = ''): FormField => ({ id: 'minutes', label: 'Minutes of hands', kind: 'minutes', start, optional: true });
 
+/** The price that a sale starts with: what was asked, else what is suggested for such a sale. */
+function salePrice({ unit, suggested }: UnitView, as: string | undefined): string {
+  const price = unit.offered ?? (as === 'as-is' ? suggested?.as_is_price : suggested?.working_price);
+  return price ? amountText(price) : '';
+}
+
+/** The fee of a price by the outlet's rate, to the minor unit. */
+function saleFee({ unit, suggested }: UnitView, price: string | undefined): string {
+  const amount = parseMoney(price ?? '', unit.currency);
+  return amountText({ minor: Math.round((amount?.minor ?? 0) * (suggested?.fee_rate ?? 0)), currency: unit.currency });
+}
+
 function saleFields(view: UnitView, asIs: boolean): FormField[] {
-  const suggested = view.suggested;
-  const zero = amountText({ minor: 0, currency: view.unit.currency });
-  const price = view.unit.offered ?? (asIs ? suggested?.as_is_price : suggested?.working_price);
-  const fee = price && suggested ? { ...price, minor: Math.round(price.minor * suggested.fee_rate) } : null;
+  const as = asIs ? 'as-is' : 'working';
+  const price = salePrice(view, as);
+  const postage = view.suggested?.postage ?? { minor: 0, currency: view.unit.currency };
   return [
-    { id: 'as', label: 'Sold', kind: 'choice', start: asIs ? 'as-is' : 'working', options: [['working', 'working'], ['as-is', 'as is']] },
-    money('price', 'Price', price ? amountText(price) : ''), money('fee', 'Fee', fee ? amountText(fee) : zero),
-    money('postage', 'Postage', suggested ? amountText(suggested.postage) : zero), spent('10'),
+    { id: 'as', label: 'Sold', kind: 'choice', start: as, options: [['working', 'working'], ['as-is', 'as is']] },
+    money('price', 'Price', price), money('fee', 'Fee', saleFee(view, price)), money('postage', 'Postage', amountText(postage)), spent('10'),
   ];
+}
+
+/** The price follows how it is sold, the fee follows the price, unless they were typed. */
+function saleFollow(view: UnitView, before: Values, after: Values): Values {
+  const next = { ...after };
+  if (before.as !== after.as && before.price === salePrice(view, before.as)) next.price = salePrice(view, after.as);
+  if (before.price !== next.price && before.fee === saleFee(view, before.price)) next.fee = saleFee(view, next.price);
+  return next;
 }
 
 /** The form of an entry kind for a unit; null where the kind has none. `asIs`: the sale starts as is. */
@@ -70,6 +90,7 @@ export function formOf(kind: string, view: UnitView, now: Date, asIs: boolean): 
       fields: [money('price', 'Asking price', asking ? amountText(asking) : ''), text('where', 'Where', true)],
       make: (read) => ({ body: { price: read.money('price'), ...read.maybe('where') }, words: `offered at ${exactMoney(read.money('price'))}` }) };
     case 'sold': return { title: 'Sold', does: 'Sold', fields: saleFields(view, asIs),
+      follow: (before, after) => saleFollow(view, before, after),
       make: (read) => ({ body: { as: read.text('as'), price: read.money('price'), fee: read.money('fee'), postage: read.money('postage'),
         ...read.minutes('minutes') }, words: `sold ${read.text('as') === 'as-is' ? 'as is' : 'working'}` }) };
     case 'returned': return { title: 'The buyer sent it back', does: 'Take it back',

@@ -46,6 +46,11 @@ test('a journal behind what is known is another one: all is read again', () => {
   assert.deepEqual(streamStep(firstState(0), { event: 'status', sequence: 12, now: 1 }).deeds, []);
 });
 
+test('a new window asks, and only the leader tells', () => {
+  assert.deepEqual(streamStep({ ...firstState(0), role: 'leader' }, { event: 'asked', now: 1 }).deeds, [{ deed: 'tell', change: null }]);
+  assert.deepEqual(streamStep(firstState(0), { event: 'asked', now: 1 }).deeds, []);
+});
+
 test('a window that woke asks how far the journal is', () => {
   assert.deepEqual(streamStep(firstState(0), { event: 'woke', now: 1 }).deeds, [{ deed: 'ask-status' }]);
 });

@@ -35,6 +35,7 @@ export type StreamEvent =
   | { event: 'stream-change'; change: Change; now: number }
   | { event: 'heard'; connection: Connection; sequence: number; change: Change | null; now: number }
   | { event: 'status'; sequence: number; now: number }
+  | { event: 'asked'; now: number }
   | { event: 'woke'; now: number }
   | { event: 'tick'; visible: boolean; now: number };
 
@@ -72,8 +73,10 @@ export function streamStep(state: StreamState, event: StreamEvent): StreamStep {
     }
     case 'heard':
       return heard(state, event);
+    case 'asked':
+      return { state, deeds: state.role === 'leader' ? [{ deed: 'tell', change: null }] : [] };
     case 'status':
-      return asked(state, event.sequence);
+      return knows(state, event.sequence);
     case 'woke':
       return { state, deeds: [{ deed: 'ask-status' }] };
     case 'tick':
@@ -82,7 +85,7 @@ export function streamStep(state: StreamState, event: StreamEvent): StreamStep {
 }
 
 /** The server said how far its journal is. Behind what is known here means that it is another journal. */
-function asked(state: StreamState, sequence: number): StreamStep {
+function knows(state: StreamState, sequence: number): StreamStep {
   if (sequence === state.sequence) return { state, deeds: [] };
   const change: Change = { sequence, subjects: null };
   const known = state.sequence > 0;

@@ -27,5 +27,11 @@ export function problemWords(status: number, details: ProblemDetails): string {
   if (status === 0) return 'The server cannot be reached.';
   const items = (details.problems ?? []).map((item) => (item.advice ? `${item.what}: ${item.advice}` : item.what));
   const said = items.length > 0 ? items.join(' ') : (details.detail ?? details.title ?? '');
-  return said !== '' ? said : `The server answered ${status}.`;
+  return said !== '' ? sentence(said) : `The server answered ${status}.`;
+}
+
+/** "no such unit" → "No such unit." */
+export function sentence(text: string): string {
+  const first = text.charAt(0).toUpperCase() + text.slice(1);
+  return /[.?]$/.test(first) ? first : `${first}.`;
 }

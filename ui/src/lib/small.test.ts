@@ -55,7 +55,7 @@ test('tries are spaced by doubling, up to half a minute', () => {
 test('an answer that a later try may change is told from a refusal', () => {
   assert.deepEqual([0, 429, 503, 400, 409, 422].map(isPassing), [true, true, true, false, false, false]);
   assert.equal(problemWords(422, { title: 'Refused', detail: 'Unit 14 is sold.' }), 'Unit 14 is sold.');
-  assert.equal(problemWords(422, { detail: 'x', problems: [{ what: 'price is missing', advice: 'give one' }] }), 'price is missing: give one');
+  assert.equal(problemWords(422, { detail: 'x', problems: [{ what: 'price is missing', advice: 'give one' }] }), 'Price is missing: give one.');
   assert.equal(problemWords(500, {}), 'The server answered 500.');
 });
 

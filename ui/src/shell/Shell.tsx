@@ -25,7 +25,7 @@ export function Shell({ children }: { children: ComponentChildren }) {
         document.getElementById('main')?.focus();
       }}>Skip to the screen</a>
       <header class="top">
-        <a class="mark" href="/now"><Mark /><span>Lotwright</span></a>
+        <a class="mark" href="/now" aria-label="Lotwright, now"><Mark /><span>Lotwright</span></a>
         <nav aria-label="Screens">
           {kPlaces.filter(([path]) => path !== '/money' || settings.value.role === 'owner').map(([path, name, screens]) => (
             <a key={path} class="place" href={path}

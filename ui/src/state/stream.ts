@@ -10,6 +10,9 @@ interface Told {
   change: Change | null;
 }
 
+/** What a window that has just opened says, so that it need not wait for the leader's next sign of life. */
+const kAsk = 'how does it stand?';
+
 export const connection = signal<Connection>('connecting');
 /** Set once the server has answered. */
 export const status = signal<Status | null>(null);
@@ -115,7 +118,12 @@ function visibilityChanged(): void {
 }
 
 export function startStream(): void {
-  if (channel) channel.onmessage = (message: MessageEvent<Told>) => feed({ event: 'heard', ...message.data, now: Date.now() });
+  if (channel) {
+    channel.onmessage = ({ data }: MessageEvent<Told | typeof kAsk>) => {
+      feed(data === kAsk ? { event: 'asked', now: Date.now() } : { event: 'heard', ...data, now: Date.now() });
+    };
+    channel.postMessage(kAsk);
+  }
   void askStatus().then(() => (locks === null ? visibilityChanged() : hold(false)));
   setInterval(() => feed({ event: 'tick', visible: document.visibilityState === 'visible', now: Date.now() }), kBeatMs);
   document.addEventListener('visibilitychange', visibilityChanged);

@@ -18,7 +18,7 @@ import { Actions, OpenForm } from './Forms';
 import { AccessLadder, Assemblies, Belief } from './Known';
 import { Ledger } from './Ledger';
 import { MeterLog } from './MeterLog';
-import { Closed, Conflict, NoModel } from './Special';
+import { Closed, Conflict, NoModel, Standing } from './Special';
 import { StepList } from './StepList';
 import { StepPanel } from './StepPanel';
 import { type FormId, type Work, WorkContext, recordAbout } from './work';
@@ -79,6 +79,7 @@ function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
         <Head view={view} />
         <div class="bands">
           <div class="band">
+            <Standing />
             {view.conflict.length > 0 && <Conflict />}
             {view.unit.closed && <Closed />}
             {!view.unit.closed && view.unit.profile === null && <NoModel />}
@@ -115,7 +116,6 @@ function Head({ view }: { view: UnitView }) {
         {unit.serial !== '' && <div><dt>Serial</dt><dd class="mono">{unit.serial}</dd></div>}
         {unit.condition !== '' && <div><dt>Condition</dt><dd>{unit.condition}</dd></div>}
         <div><dt>So far</dt><dd>{handsOn(view)}</dd></div>
-        {unit.held && <div class="bad"><dt>Held aside</dt><dd>{unit.held.reason} ({unit.held.check}, {unit.held.date}{unit.held.reference && `, ${unit.held.reference}`})</dd></div>}
       </dl>
     </header>
   );

@@ -10,6 +10,7 @@ import { type FormField, type Values, formOf, formProblems, reader } from '../..
 import { parseNumber } from '../../lib/format';
 import { useKeys } from '../../state/keyboard';
 import { showsMoney } from '../../state/settings';
+import { kOfMoney } from './OutletChoices';
 import { TestSheet } from './TestSheet';
 import { type FormId, useWork } from './work';
 
@@ -19,8 +20,6 @@ const kActions: readonly (readonly [FormId | 'taken-up' | 'wait-ended', string, 
   ['taken-up', 'Take up'], ['wait-started', 'Start waiting'], ['wait-ended', 'Waiting is over'], ['assembly-absent', 'Assembly missing'],
   ['identified', 'Serial'], ['cost-added', 'Cost'], ['note', 'Note', 'n'],
 ];
-/** Kinds whose forms are about money; hands do not see them. */
-const kOfMoney = new Set<string>(['offered', 'sold', 'returned', 'scrapped', 'cost-added']);
 const kAtOnce: Record<string, string> = { 'taken-up': 'taken up', 'wait-ended': 'waiting is over' };
 
 export function Actions({ open }: { open: FormId | null }) {
@@ -61,7 +60,7 @@ export function OpenForm({ kind, asIs }: { kind: FormId; asIs: boolean }) {
   useKeys({ escape: () => openForm(null) });
   if (kind === 'parted-out') return <PartOut />;
   if (kind === 'test-result') {
-    return <Panel title="Full function test" aside={<Button slim kind="plain" onClick={() => openForm(null)}>Close</Button>}><TestSheet /></Panel>;
+    return <Panel title="Full function test" aside={<Button slim kind="plain" onClick={() => openForm(null)}>Close</Button>}><TestSheet opened /></Panel>;
   }
   return <PlainForm key={kind} kind={kind} asIs={asIs} />;
 }
@@ -73,6 +72,10 @@ function PlainForm({ kind, asIs }: { kind: FormId; asIs: boolean }) {
   const [values, setValues] = useState<Values>(() => Object.fromEntries((form?.fields ?? []).map((field) => [field.id, field.start])));
   const [problems, setProblems] = useState<Record<string, string>>({});
   if (form === null) return null;
+  const change = (id: string, value: string) => {
+    const after = { ...values, [id]: value };
+    setValues(form.follow?.(values, after) ?? after);
+  };
   return (
     <Panel title={form.title}>
       <form class="stack" onSubmit={(event) => {
@@ -86,7 +89,7 @@ function PlainForm({ kind, asIs }: { kind: FormId; asIs: boolean }) {
         <div class="fields">
           {form.fields.map((field, at) => (
             <FormInput key={field.id} field={field} value={values[field.id] ?? ''} problem={problems[field.id]} currency={currency} focus={at === 0}
-              onInput={(value) => setValues({ ...values, [field.id]: value })} />
+              onInput={(value) => change(field.id, value)} />
           ))}
         </div>
         <div class="row">

@@ -95,16 +95,18 @@ function Suggestion({ meter, attachment, done }: { meter: MeterView; attachment:
   const outcome = check?.outcomes.find((each) => each.id === meter.outcome);
   const take = () => {
     if (busy || check === undefined || outcome === undefined) return;
-    const body = findingBody({ check: check.id, outcome: outcome.id, notSure: false, minutes: check.minutes, log: attachment });
+    const body = findingBody({ check: check.id, outcome: outcome.id, notSure: false, minutes: check.minutes + check.move_minutes, log: attachment });
     void record([{ kind: 'finding', body }], `${check.name}: ${outcome.name}`).then((taken) => taken && done());
   };
   useKeys({ enter: take });
+  const line = useRef<HTMLDivElement>(null);
+  useEffect(() => line.current?.scrollIntoView({ block: 'center' }), []);
   if (check === undefined) return null;
   if (outcome === undefined) {
     return <p class="suggestion">The log fits no outcome of “{check.name}”. Choose the outcome yourself.</p>;
   }
   return (
-    <div class="suggestion row spread">
+    <div class="suggestion row spread" ref={line}>
       <span>The log reads as <b>{check.name}: {outcome.name}</b>.</span>
       <Button kind="main" keyed="Enter" onClick={take}>Record it</Button>
     </div>
@@ -124,7 +126,7 @@ function Figures({ meter }: { meter: MeterView }) {
 
 const kPlotHeight = 230;
 
-/** Text that reads the phases to those who cannot see them drawn. */
+/** The phases for those who cannot see them drawn, and where a phase is too short for its name. */
 function phasesInWords(meter: MeterView): string {
   return meter.phases.map((phase) => `${phase.kind} from ${clock(phase.from_s)} to ${clock(phase.to_s)}${
     phase.mean_A === null ? '' : ` at ${number(phase.mean_A, 2)} A`}`).join('; ');
@@ -157,7 +159,8 @@ function Plot({ meter }: { meter: MeterView }) {
   }, [meter]);
   return (
     <figure>
-      <div ref={holder} class="plot" role="img" aria-label={`Current over time. ${phasesInWords(meter)}`} />
+      <div ref={holder} class="plot" role="img" aria-label="Current over time" />
+      <figcaption class="small soft">{phasesInWords(meter)}.</figcaption>
     </figure>
   );
 }
@@ -178,7 +181,7 @@ function plotOptions(meter: MeterView, width: number): uPlot.Options {
     width, height: kPlotHeight, legend: { show: false }, cursor: { y: false },
     scales: { x: { time: false }, A: { range: (_, __, max) => [0, Math.max(0.1, max * 1.25)] }, V: { range: (_, __, max) => [0, Math.max(1, max * 1.25)] } },
     axes: [
-      { ...axis, values: (_, splits) => splits.map(clock), space: 70 },
+      { ...axis, values: (_, splits) => splits.map(clock), space: 70, size: 34 },
       { ...axis, scale: 'A', values: (_, splits) => splits.map((value) => `${number(value, 2)} A`), size: 62 },
       ...(hasVolts(meter) ? [{ ...axis, scale: 'V', side: 1 as const, grid: { show: false }, values: (_: uPlot, splits: number[]) => splits.map((value) => `${number(value, 1)} V`), size: 56 }] : []),
     ],

@@ -1,6 +1,7 @@
 import type { OutletId } from '../../lib/bench';
 import { allowedAction } from '../../lib/bench';
 import { useKeys } from '../../state/keyboard';
+import { showsMoney } from '../../state/settings';
 import { Target } from './Target';
 import { type FormId, useWork } from './work';
 
@@ -11,16 +12,20 @@ const kChoices: Record<OutletId, readonly (readonly [FormId, string])[]> = {
   scrap: [['scrapped', 'Scrap it']],
 };
 
+/** Kinds whose forms are about money; hands do not see them. */
+export const kOfMoney: ReadonlySet<string> = new Set<FormId>(['offered', 'sold', 'returned', 'scrapped', 'cost-added']);
+
 /** What ends the work on a unit: each opens its few fields, prefilled. */
 export function OutletChoices({ outlet }: { outlet: OutletId }) {
   const { view, openForm, busy } = useWork();
-  const choices = kChoices[outlet];
+  const choices = kChoices[outlet].filter(([form]) => showsMoney() || !kOfMoney.has(form));
   useKeys({
     choose: (digit) => {
       const form = choices[digit - 1]?.[0];
       if (form !== undefined && allowedAction(view, form).allowed) openForm(form);
     },
   });
+  if (choices.length === 0) return <p>The owner records this, as it is about money. Put the unit with the others for sale.</p>;
   return (
     <div class="targets">
       {choices.map(([form, words], at) => {

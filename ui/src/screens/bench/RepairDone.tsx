@@ -41,7 +41,7 @@ export function RepairDone({ repair }: { repair: RepairView }) {
     void record([{ kind: 'repair-done', body }], `${repair.name}, ${minutes(took ?? 0)}`);
   };
 
-  useKeys({ choose: (digit) => digit === 1 && done() });
+  useKeys({ choose: (digit) => digit === 1 && done(), enter: done });
   const edit = (at: number, part: Partial<PartRow>) => setParts(parts.map((row, each) => (each === at ? { ...row, ...part } : row)));
   return (
     <div class="stack">

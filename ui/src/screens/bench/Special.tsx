@@ -3,6 +3,8 @@ import { Button } from '../../components/Button';
 import { ForOwner, Paid } from '../../components/Figures';
 import { pathOf } from '../../lib/route';
 import { broughtLines, handsOn } from '../../lib/forms';
+import { sentence } from '../../lib/problem';
+import { fromNow, when } from '../../lib/format';
 import { useWork } from './work';
 
 /** Readings that cannot all be true under the profile. */
@@ -26,12 +28,43 @@ export function Conflict() {
   );
 }
 
+/** A unit that waits, is held aside or put aside: why, and how it comes back. */
+export function Standing() {
+  const { view, record, openForm } = useWork();
+  const { unit } = view;
+  const now = new Date();
+  if (unit.waiting) {
+    return (
+      <section class="standing row spread" aria-label="It waits">
+        <span><b>{sentence(`Waiting: ${unit.waiting.what}`)}</b> Due {when(unit.waiting.due, now)} ({fromNow(unit.waiting.due, now)}).</span>
+        <Button onClick={() => void record([{ kind: 'wait-ended', body: {} }], 'waiting is over')}>Waiting is over</Button>
+      </section>
+    );
+  }
+  if (unit.held) {
+    return (
+      <section class="standing row spread" aria-label="Held aside">
+        <span><b class="bad">{sentence(`It must not be sold: ${unit.held.reason}`)}</b>{' '}
+          Checked: {unit.held.check}, {unit.held.date}{unit.held.reference !== '' && `, ${unit.held.reference}`}. Check again before a sale.</span>
+        <Button onClick={() => openForm('released')}>Release it</Button>
+      </section>
+    );
+  }
+  if (unit.state.id !== 'put-aside') return null;
+  return (
+    <section class="standing row spread" aria-label="Put aside">
+      <b>{sentence(unit.state.words)}</b>
+      <Button onClick={() => void record([{ kind: 'taken-up', body: {} }], 'taken up')}>Take it up</Button>
+    </section>
+  );
+}
+
 export function Closed() {
   const { view } = useWork();
   return (
     <section class="do" aria-label="What it brought">
       <p class="do-kicker">Closed</p>
-      <h2 class="do-name">{view.unit.state.words}</h2>
+      <h2 class="do-name">{sentence(view.unit.state.words).replace(/\.$/, '')}</h2>
       <p>{handsOn(view)}. To work on it again, take it back or strike what closed it.</p>
       <ForOwner>
         <table class="sums">
@@ -51,8 +84,8 @@ export function NoModel() {
     <section class="do" aria-label="What to do">
       <h2 class="do-name">Nothing is known of this model yet</h2>
       <p>{view.advice_problem ?? `The lot’s line “${view.unit.model}” has no device profile.`}</p>
-      <p>You can note, hold aside, sell or scrap the unit as it is. For advice, write or load a profile under <a href="/profiles">Profiles</a> and
-        name it in the line of <a href={pathOf('lots', view.unit.lot)}>{view.unit.lot_name}</a>.</p>
+      <p>It can be noted about, held aside, sold or scrapped as it is. Device profiles stand under <a href="/profiles">Profiles</a>;
+        its line is one of <a href={pathOf('lots', view.unit.lot)}>{view.unit.lot_name}</a>.</p>
     </section>
   );
 }

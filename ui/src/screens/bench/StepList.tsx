@@ -2,7 +2,7 @@ import { useRef, useState } from 'preact/hooks';
 
 import { Expected, ForOwner } from '../../components/Figures';
 import { Panel } from '../../components/Panel';
-import { type BenchStep, advisedKey, filterSteps } from '../../lib/bench';
+import { type BenchStep, advisedKey, filterSteps, waitsFor } from '../../lib/bench';
 import { minutes } from '../../lib/format';
 import { useKeys } from '../../state/keyboard';
 import { useWork } from './work';
@@ -51,5 +51,7 @@ function Side({ step, advised }: { step: BenchStep; advised: boolean }) {
   const kind = { check: 'check', repair: 'repair', outlet: 'stop' }[step.kind];
   const time = step.advice ? minutes(step.advice.hands_on_minutes) : '';
   const rank = advised ? 'advised' : step.rank === null ? 'not in the plan now' : '';
-  return <span class="small soft side">{[kind, time, rank].filter(Boolean).join(' · ')}</span>;
+  const first = waitsFor(step);
+  const gate = first.length === 0 ? '' : `first “${first.join('”, “')}”`;
+  return <span class="small soft side">{[kind, time, gate || rank].filter(Boolean).join(' · ')}</span>;
 }

@@ -3,7 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 
 import { Button } from '../../components/Button';
-import { type BenchStep, aboutEqual, advisedKey } from '../../lib/bench';
+import { type BenchStep, advisedKey } from '../../lib/bench';
 import { minutes } from '../../lib/format';
 import { settings, showsMoney } from '../../state/settings';
 import { Cautions } from './Cautions';
@@ -14,7 +14,7 @@ import { TestSheet } from './TestSheet';
 import { useWork } from './work';
 
 export function StepPanel({ step }: { step: BenchStep }) {
-  const { view, choose } = useWork();
+  const { view, choose, busy } = useWork();
   const advised = step.key === advisedKey(view);
   const first = useRef(step.key);
   const title = useRef<HTMLHeadingElement>(null);
@@ -27,7 +27,8 @@ export function StepPanel({ step }: { step: BenchStep }) {
     <section class={advised ? 'do advised' : 'do'} aria-label="What to do">
       <div class="row spread">
         <p class="do-kicker">{advised ? 'Do this next' : 'Chosen by you'}</p>
-        {!advised && advisedKey(view) !== null && (
+        {busy && <p class="thinking small" role="status">Working out what is next …</p>}
+        {!advised && !busy && advisedKey(view) !== null && (
           <Button slim kind="plain" keyed="Esc" onClick={() => choose(null)}>Back to the advised step</Button>
         )}
       </div>
@@ -60,20 +61,15 @@ const How = ({ text }: { text: string }) => (text === '' ? null : <p class="do-h
 
 function Why({ step, advised }: { step: BenchStep; advised: boolean }) {
   const { view } = useWork();
-  const equal = advised ? aboutEqual(view) : null;
   const reason = step.advice ? (showsMoney() ? step.advice.reason_money : step.advice.reason) : '';
-  const equalName = equal && (view.advice?.names[`${equal.kind}/${equal.id}`] ?? equal.id);
   return (
-    <>
-      {equalName && <p class="doubt">About equal to “{equalName}”: do what is already open.</p>}
-      <p class="do-why">
-        {reason}{' '}
-        <span class="small soft">
-          {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
-          {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
-        </span>
-      </p>
-    </>
+    <p class="do-why">
+      {reason}{' '}
+      <span class="small soft">
+        {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
+        {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
+      </span>
+    </p>
   );
 }
 

@@ -16,12 +16,14 @@ function limits(test: TestView): string {
   return test.max === null ? '' : `at most ${number(test.max, 3)} ${test.unit}`;
 }
 
-/** The full function test: one item after the other, 1 passed, 2 failed, 0 later; values are typed. */
-export function TestSheet() {
+/** The full function test: one item after the other, 1 passed, 2 failed, 0 later; values are typed. `opened`: the person
+ * asked for it, so a value's field may take the focus; else keys still mean outcomes and unit numbers. */
+export function TestSheet({ opened = false }: { opened?: boolean }) {
   const { view, record, busy } = useWork();
   const { tests } = view;
   const open = tests.findIndex((test) => test.result === null);
   const [chosen, setChosen] = useState<number | null>(null);
+  const [started, setStarted] = useState(opened);
   const at = chosen ?? (open < 0 ? null : open);
   const test = at === null ? undefined : tests[at];
   const taken = tests.filter((each) => each.result !== null).length;
@@ -35,7 +37,11 @@ export function TestSheet() {
   const save = (result: { passed: boolean } | { value: number }, words: string) => {
     if (busy || test === undefined) return;
     const body = { test: test.id, ...result, minutes: test.minutes };
-    void record([{ kind: 'test-result', body }], `${test.name}: ${words}`, 'stay').then((stored) => stored && setChosen(null));
+    void record([{ kind: 'test-result', body }], `${test.name}: ${words}`, 'stay').then((stored) => {
+      if (!stored) return;
+      setChosen(null);
+      setStarted(true);
+    });
   };
   useKeys({
     choose: (digit) => {
@@ -58,7 +64,7 @@ export function TestSheet() {
           <p class="small soft">{[`${minutes(test.minutes)} of hands`, test.wait_minutes > 0 && `${minutes(test.wait_minutes)} of waiting${test.attended ? ', attended' : ''}`,
             limits(test), !test.required && 'may be left out'].filter(Boolean).join(' · ')}</p>
           {isValue(test)
-            ? <Value key={test.id} test={test} save={(value) => save({ value }, `${number(value, 3)} ${test.unit}`)} later={later} />
+            ? <Value key={test.id} test={test} focus={started} save={(value) => save({ value }, `${number(value, 3)} ${test.unit}`)} later={later} />
             : (
               <div class="targets">
                 <Target digit={1} busy={busy} onPress={() => save({ passed: true }, 'passed')}>Passed</Target>
@@ -89,13 +95,15 @@ function Result({ test }: { test: TestView }) {
   return <b class={test.result.passed ? 'good' : 'bad'}>{value}{test.result.passed ? '✓ passed' : '✗ failed'}</b>;
 }
 
-function Value({ test, save, later }: { test: TestView; save: (value: number) => void; later: () => void }) {
+function Value({ test, focus, save, later }: { test: TestView; focus: boolean; save: (value: number) => void; later: () => void }) {
   const [text, setText] = useState('');
   const [problem, setProblem] = useState<string | undefined>();
   const form = useRef<HTMLFormElement>(null);
   const focusField = () => form.current?.querySelector('input')?.focus();
   useKeys({ letter: (letter) => letter === 'v' && focusField() });
-  useEffect(focusField, []);
+  useEffect(() => {
+    if (focus) focusField();
+  }, []);
   return (
     <form ref={form} class="reading row" onSubmit={(event) => {
       event.preventDefault();
@@ -103,7 +111,7 @@ function Value({ test, save, later }: { test: TestView; save: (value: number) =>
       if (value === null) setProblem('Type the number that you read.');
       else save(value);
     }}>
-      <Field label={`Reading, ${limits(test)}`} kind="amount" unit={test.unit} value={text} problem={problem} onInput={setText} />
+      <Field label={`Reading, ${limits(test)} (key v)`} kind="amount" unit={test.unit} value={text} problem={problem} onInput={setText} />
       <Button submit kind="main">Record</Button>
       <Button onClick={later}>Later</Button>
     </form>
