@@ -160,7 +160,7 @@ function Plot({ meter }: { meter: MeterView }) {
   return (
     <figure>
       <div ref={holder} class="plot" role="img" aria-label="Current over time" />
-      <figcaption class="small soft">{phasesInWords(meter)}.</figcaption>
+      <figcaption class="small soft">{hasVolts(meter) && 'Full line: amperes; broken line: volts. '}{phasesInWords(meter)}.</figcaption>
     </figure>
   );
 }

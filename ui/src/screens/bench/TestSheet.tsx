@@ -64,7 +64,8 @@ export function TestSheet({ opened = false }: { opened?: boolean }) {
           <p class="small soft">{[`${minutes(test.minutes)} of hands`, test.wait_minutes > 0 && `${minutes(test.wait_minutes)} of waiting${test.attended ? ', attended' : ''}`,
             limits(test), !test.required && 'may be left out'].filter(Boolean).join(' · ')}</p>
           {isValue(test)
-            ? <Value key={test.id} test={test} focus={started} save={(value) => save({ value }, `${number(value, 3)} ${test.unit}`)} later={later} />
+            ? <Value key={test.id} test={test} focus={started} save={(value) => save({ value }, `${number(value, 3)} ${test.unit}`)} later={later}
+                failed={() => save({ passed: false }, 'failed without a reading')} />
             : (
               <div class="targets">
                 <Target digit={1} busy={busy} onPress={() => save({ passed: true }, 'passed')}>Passed</Target>
@@ -95,7 +96,10 @@ function Result({ test }: { test: TestView }) {
   return <b class={test.result.passed ? 'good' : 'bad'}>{value}{test.result.passed ? '✓ passed' : '✗ failed'}</b>;
 }
 
-function Value({ test, focus, save, later }: { test: TestView; focus: boolean; save: (value: number) => void; later: () => void }) {
+/** A measured item. It can fail without a number too: on a dead unit a low reading is no good sign. */
+function Value({ test, focus, save, failed, later }: {
+  test: TestView; focus: boolean; save: (value: number) => void; failed: () => void; later: () => void;
+}) {
   const [text, setText] = useState('');
   const [problem, setProblem] = useState<string | undefined>();
   const form = useRef<HTMLFormElement>(null);
@@ -113,6 +117,7 @@ function Value({ test, focus, save, later }: { test: TestView; focus: boolean; s
     }}>
       <Field label={`Reading, ${limits(test)} (key v)`} kind="amount" unit={test.unit} value={text} problem={problem} onInput={setText} />
       <Button submit kind="main">Record</Button>
+      <Button onClick={failed}>Failed, no reading</Button>
       <Button onClick={later}>Later</Button>
     </form>
   );
