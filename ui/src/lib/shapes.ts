@@ -8,8 +8,8 @@ export interface Shape {
   stroke: string;
   /** Filled areas. */
   fill?: string;
-  /** Lengths of dashes of the lines. */
-  dash?: string;
+  /** The line is a row of dots. */
+  dotted?: true;
   /** What a person sees, for those who cannot. */
   looks: string;
 }
@@ -24,7 +24,7 @@ export const kShapes: Record<ShapeId, Shape> = {
   proved: { stroke: 'M5 2h14v13H5zM8 18.5h8M8 22h8', looks: 'frame with two bars under it' },
   sold: { stroke: 'M12 5a7 7 0 1 1 0 14 7 7 0 0 1 0-14z', fill: 'M12 5a7 7 0 1 1 0 14 7 7 0 0 1 0-14z', looks: 'filled disc' },
   'as-is': { stroke: `${kFrame}M3 21 21 3`, looks: 'frame cut by a slanted line' },
-  donor: { stroke: kFrame, dash: '0.01 3.5', looks: 'dotted frame' },
+  donor: { stroke: kFrame, dotted: true, looks: 'dotted frame' },
   scrapped: { stroke: 'M5 5h9l5 5v9H5zM14 5v5h5', looks: 'frame with the corner folded' },
   returned: { stroke: kFrame, fill: 'M12 8.5a3.5 3.5 0 1 1 0 7 3.5 3.5 0 0 1 0-7z', looks: 'disc inside a frame' },
   'held-aside': { stroke: 'M5 7h14v14H5zM4 2.8h16', looks: 'frame with a bar above it' },

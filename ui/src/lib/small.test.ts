@@ -66,7 +66,7 @@ test('a scan names a unit by number or address', () => {
 });
 
 test('there are thirteen shapes, no two alike', () => {
-  const drawn = Object.values(kShapes).map(({ stroke, fill = '', dash = '' }) => `${stroke}|${fill}|${dash}`);
+  const drawn = Object.values(kShapes).map(({ stroke, fill = '', dotted = false }) => `${stroke}|${fill}|${dotted}`);
   assert.equal(drawn.length, 13);
   assert.equal(new Set(drawn).size, 13);
 });

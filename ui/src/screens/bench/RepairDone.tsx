@@ -49,6 +49,9 @@ export function RepairDone({ repair }: { repair: RepairView }) {
         <p class="small soft">Mends {repair.mends.map((mend) => `${mend.name} (${percent(mend.probability)})`).join(', ')}.
           {repair.tries_left < 1 && <b class="bad"> All its tries were used.</b>}</p>
       )}
+      <div class="targets">
+        <Target digit={1} onPress={done} busy={busy}>Done, {minutes(parseNumber(spent) ?? 0)}</Target>
+      </div>
       {parts.map((part, at) => (
         <div key={part.sku} class="part">
           <b class="grow">{part.sku}</b>
@@ -59,9 +62,6 @@ export function RepairDone({ repair }: { repair: RepairView }) {
           </ForOwner>
         </div>
       ))}
-      <div class="targets">
-        <Target digit={1} onPress={done} busy={busy}>Done, {minutes(parseNumber(spent) ?? 0)}</Target>
-      </div>
       <span class="minutes-field"><Field label="Counts" kind="amount" unit="min" value={spent} onInput={setSpent} problem={problems.minutes} /></span>
     </div>
   );
