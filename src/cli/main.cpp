@@ -2,8 +2,7 @@
 #include <exception>
 #include <variant>
 
-#include "cli/commands.h"
-#include "cli/exit_status.h"
+#include "cli/cli.h"
 
 int main(int argc, char** argv) {
   using namespace lotwright::cli;
