@@ -46,7 +46,7 @@ export function RepairDone({ repair }: { repair: RepairView }) {
   return (
     <div class="stack">
       {repair.mends.length > 0 && (
-        <p class="small soft">Mends {repair.mends.map((mend) => `${mend.name} (${percent(mend.probability)})`).join(', ')}.
+        <p class="small soft">Where it is the fault, this mends {repair.mends.map((mend) => `${mend.name} (${percent(mend.probability)})`).join(', ')}.
           {repair.tries_left < 1 && <b class="bad"> All its tries were used.</b>}</p>
       )}
       <div class="targets">
