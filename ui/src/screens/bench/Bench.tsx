@@ -11,6 +11,7 @@ import { pathOf } from '../../lib/route';
 import { handsOn } from '../../lib/forms';
 import { strike as strikeEntry } from '../../state/journal';
 import { useKeys } from '../../state/keyboard';
+import { say } from '../../state/notices';
 import { useResource } from '../../state/resource';
 import { settings } from '../../state/settings';
 import { Diary } from './Diary';
@@ -53,7 +54,8 @@ function useBench(view: UnitView, reading: boolean) {
       }
       return taken;
     },
-    strike: (entry, words) => void strikeEntry({ kind: 'unit', id: view.unit.id }, entry, words),
+    strike: (entry, words) => void strikeEntry({ kind: 'unit', id: view.unit.id }, entry, words)
+      .then((struck) => struck !== null && say({ tone: 'good', text: `Recorded: ${words}.` })),
   };
   useKeys({
     move: (by) => choose(stepBeside(steps, shown?.key ?? null, by)),
