@@ -70,6 +70,10 @@ class SectionReader {
     const auto tapers = find_tapers(section_, pieces_);
     std::size_t at = 0;
     for (const Run& taper : tapers) {
+      // Noise about zero falls by a third of nothing.
+      if (level_kind(pieces_[taper.first].mean, thresholds_) == PhaseKind::kIdle) {
+        continue;
+      }
       between_tapers(at, taper.first);
       add(pieces_[taper.first].from, pieces_[taper.last].to, PhaseKind::kTaper);
       at = taper.last + 1;

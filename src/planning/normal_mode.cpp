@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <numeric>
 #include <utility>
 
 #include "base/random.h"
@@ -12,8 +14,10 @@ namespace lotwright::planning {
 
 namespace {
 
-/// Exact mode is tried first with this much work (scenario weights): some thirty milliseconds.
-constexpr std::size_t kQuickWork = 1'500'000;
+/// Exact mode is tried first, where so few scenarios are possible and with so much work (scenario
+/// weights): some ten milliseconds.
+constexpr std::size_t kQuickScenarios = 512;
+constexpr std::size_t kQuickWork = 600'000;
 /// Scenarios on which plans are made; all of them where there are no more.
 constexpr std::size_t kPlanDraws = 256;
 /// Scenarios on which the chosen plan is valued: all where there are no more, else fresh draws.
@@ -21,10 +25,12 @@ constexpr std::size_t kMostExact = 4096;
 constexpr std::size_t kValueDraws = 2048;
 constexpr std::size_t kValueBatches = 32;
 /// Scenarios whose worth with the truth revealed is computed one by one for the upper bound.
-constexpr std::size_t kBoundScenarios = 1024;
-constexpr int kBoundFaults = 8;
+constexpr std::size_t kBoundScenarios = 512;
+constexpr int kBoundFaults = 4;
 /// First steps that are followed to the end; the others are valued with the best line after them.
-constexpr std::size_t kFollowedChecks = 8;
+constexpr std::size_t kFollowedChecks = 6;
+/// Checks that the followed policy weighs: those worth most at the start.
+constexpr std::size_t kWeighedChecks = 10;
 constexpr std::size_t kFollowedRepairs = 4;
 /// Same question, same draws.
 constexpr std::uint64_t kPlanSeed = 0x4C6F7477;
@@ -68,14 +74,30 @@ struct Candidate {
   bool followed = false;
 };
 
+/// The checks that are worth most now, whether or not they are offered yet.
+std::vector<int> worth_weighing(const std::vector<double>& worth) {
+  std::vector<int> order(worth.size());
+  std::iota(order.begin(), order.end(), 0);
+  std::ranges::stable_sort(order, std::greater{},
+                           [&](int check) { return worth[static_cast<std::size_t>(check)]; });
+  order.resize(std::min(kWeighedChecks, order.size()));
+  std::ranges::sort(order);
+  return order;
+}
+
 /// Every offered step with a value: the most promising followed to the end.
 std::vector<Candidate> valued_steps(Policy& policy, const Question& question,
                                     const Position& root) {
+  std::vector<double> worth;
+  for (int c = 0; c < question.setting.check_count(); ++c) {
+    worth.push_back(policy.check_worth(root, c));
+  }
   std::vector<Candidate> checks;
   std::vector<Candidate> repairs;
   for (const Move& move : offered_moves(question.setting, question.stand)) {
     if (move.kind == StepKind::kCheck) {
-      checks.push_back({{policy.check_worth(root, move.index), move.kind, move.index}});
+      const double value = worth[static_cast<std::size_t>(move.index)];
+      checks.push_back({{value, move.kind, move.index}});
     } else {
       repairs.push_back({{policy.repair_worth(root, move.index), move.kind, move.index}});
     }
@@ -85,6 +107,7 @@ std::vector<Candidate> valued_steps(Policy& policy, const Question& question,
   };
   std::ranges::stable_sort(checks, by_worth);
   std::ranges::stable_sort(repairs, by_worth);
+  policy.consider(worth_weighing(worth));
   // The policy's own choice is always among those that are followed: it may be a check whose worth
   // lies in the gates that it opens.
   const Line own = policy.choose(root);
@@ -124,7 +147,7 @@ std::pair<double, double> fresh_value(Policy& policy, StateSpace& space, const Q
 }
 
 std::optional<Findings> quick_exact(const Question& question, std::size_t work_limit) {
-  if (!question.belief.all(kMostExact)) {
+  if (!question.belief.all(kQuickScenarios)) {
     return std::nullopt;
   }
   auto exact = solve_exactly(question, work_limit == 0 ? kQuickWork : work_limit);
@@ -164,11 +187,13 @@ Findings solve_normally(const Question& question, std::size_t work_limit) {
     }
   }
   // What a plan is worth on the scenarios it was made on flatters it a little: the chosen step gets
-  // its value from the others, and no step is said to be worth more than it.
+  // its value from the others, the rest are lowered by as much, and none is worth more than it.
+  const double flattery = goes_on ? std::max(0.0, best->step.value - out.lower) : 0;
   for (const Candidate& candidate : candidates) {
     const bool chosen = goes_on && &candidate == &*best;
     const double value =
-        chosen ? out.lower : std::min(candidate.step.value, out.lower - 2 * base::kValueTie);
+        chosen ? out.lower
+               : std::min(candidate.step.value - flattery, out.lower - 2 * base::kValueTie);
     out.moves.push_back({candidate.step.kind, candidate.step.index, value});
   }
   if (out.lower < stop) {

@@ -1,18 +1,23 @@
 #include "planning/policy.h"
 
 #include <algorithm>
+#include <bit>
 
 namespace lotwright::planning {
 
 namespace {
 
 /// Repairs that a line strings together at most.
-constexpr int kLongestLine = 4;
+constexpr int kLongestLine = 3;
 /// How deep checks that open gates may themselves have gates.
 constexpr int kGateDepth = 6;
 /// A branch of less mass ends with the best outlet, as does a plan with more decisions.
-constexpr double kLeastMass = 0.004;
-constexpr std::size_t kMostNodes = 400;
+constexpr double kLeastMass = 0.015;
+constexpr std::size_t kMostNodes = 80;
+/// A fault this near to certain or impossible has nothing left to tell.
+constexpr double kSettled = 0.01;
+/// A state of so small a part of a branch's mass is left out of planning.
+constexpr double kLeastState = 1e-4;
 /// What a step must be worth above stopping: ties and rounding stop.
 constexpr double kWorthwhile = 1e-9;
 
@@ -21,6 +26,12 @@ std::size_t at(int index) {
 }
 
 }  // namespace
+
+Policy::Policy(StateSpace& space) : space_(space), mover_(space) {
+  for (int c = 0; c < space.setting().check_count(); ++c) {
+    considered_.push_back(c);
+  }
+}
 
 double Policy::step_cost(const ActionTerms& terms, int level) const {
   return terms.cost[at(level)];
@@ -55,8 +66,8 @@ std::optional<Policy::Opening> Policy::opening(const Stand& stand,
 
 /// Passing every check that a working sale asks for and selling; the best other outlet where one
 /// fails. Harm of these checks is left out: it is judged when the step is really followed.
-std::optional<double> Policy::finish(const Position& position, double spent,
-                                     std::optional<int>& first_check) {
+std::optional<double> Policy::finish(const Position& position, const OutletValues& outlets,
+                                     double spent, std::optional<int>& first_check) {
   const Setting& setting = space_.setting();
   const auto& value = setting.profile().value;
   int level = position.stand.level;
@@ -95,10 +106,12 @@ std::optional<double> Policy::finish(const Position& position, double spent,
     passes += chance;
     passes_clean += space_.clean(state) ? chance : 0;
   }
-  Position closed = position;
-  closed.stand.level = level;
-  auto others = outlet_values(space_, closed);
+  // What stopping is worth here, moved to where the last check is made.
+  OutletValues others = outlets;
   others[0].reset();
+  if (others[1]) {
+    *others[1] += setting.closing_cost(position.stand.level) - setting.closing_cost(level);
+  }
   const double sold = passes * (setting.working_net() - setting.closing_cost(level)) -
                       (passes - passes_clean) * value.return_cost;
   return sold + (1 - passes) * best_outlet(others) - spent;
@@ -106,32 +119,30 @@ std::optional<double> Policy::finish(const Position& position, double spent,
 
 /// The repair that most likely mends something for its cost, gates counted; none when no repair is
 /// worth its own cost even if a whole working sale hung on it.
-std::optional<int> Policy::likeliest_repair(const Position& position, double& cost) {
+std::optional<int> Policy::likeliest_repair(const Stand& stand, const std::vector<double>& faults,
+                                            double& cost) const {
   const Setting& setting = space_.setting();
   const double prize = std::max(setting.working_net(), 1.0);
   std::optional<int> best;
   double best_score = 0;
   for (int r = 0; r < setting.repair_count(); ++r) {
-    if (setting.tries_left(position.stand, r) <= 0) {
+    if (setting.tries_left(stand, r) <= 0) {
       continue;
     }
     double mends = 0;
     for (const auto& fix : setting.model().repairs()[at(r)].fixes) {
-      double present = 0;
-      for (const auto& [state, weight] : position.weights) {
-        present += (space_.state(state).faults >> fix.fault & 1) != 0 ? weight : 0;
-      }
-      mends = std::max(mends, present * fix.probability);
+      mends = std::max(mends, faults[at(fix.fault)] * fix.probability);
     }
-    if (mends <= 0) {
+    const auto& terms = setting.repair(r);
+    if (mends * prize - terms.own_cost <= best_score) {
       continue;
     }
-    const auto gates = opening(position.stand, setting.profile().repairs[at(r)].requires_,
-                               position.stand.level, kGateDepth);
+    const auto gates =
+        opening(stand, setting.profile().repairs[at(r)].requires_, stand.level, kGateDepth);
     if (!gates) {
       continue;
     }
-    const double paid = gates->cost + step_cost(setting.repair(r), gates->level);
+    const double paid = gates->cost + step_cost(terms, gates->level);
     const double score = mends * prize - paid;
     if (score > best_score) {
       best_score = score;
@@ -142,28 +153,73 @@ std::optional<int> Policy::likeliest_repair(const Position& position, double& co
   return best;
 }
 
-Line Policy::line(const Position& position) {
+Policy::Tally Policy::tally(const Position& position) const {
   const Setting& setting = space_.setting();
-  const auto outlets = outlet_values(space_, position);
-  Line best{best_outlet(outlets), StepKind::kOutlet, best_outlet_index(outlets)};
-  Position here = position;
+  const auto blocking = setting.model().blocking();
+  Tally out;
+  out.faults.assign(at(setting.model().fault_count()), 0);
+  double clean = 0;
+  std::vector<double> bad(setting.harvests().size(), 0);
+  for (const auto& [state, weight] : position.weights) {
+    const diagnosis::FaultMask faults = space_.state(state).faults;
+    clean += (faults & blocking) == 0 ? weight : 0;
+    for (auto left = faults; left != 0; left &= left - 1) {
+      out.faults[static_cast<std::size_t>(std::countr_zero(left))] += weight;
+    }
+    for (std::size_t a = 0; faults != 0 && a < bad.size(); ++a) {
+      bad[a] += (faults & setting.harvests()[a].faults) != 0 ? weight : 0;
+    }
+  }
+  for (double& share : bad) {
+    share = 1 - share;
+  }
+  out.outlets = outlet_values(setting, position.stand, clean, bad);
+  return out;
+}
+
+/// Whether a check's rules name a fault that is still in doubt, or anything but faults.
+bool Policy::may_tell(int check, const std::vector<double>& faults) const {
+  const auto& compiled = space_.setting().model().checks()[at(check)];
+  if (compiled.named_histories != 0) {
+    return true;
+  }
+  for (auto left = compiled.named_faults; left != 0; left &= left - 1) {
+    const double p = faults[static_cast<std::size_t>(std::countr_zero(left))];
+    if (p > kSettled && p < 1 - kSettled) {
+      return true;
+    }
+  }
+  return false;
+}
+
+Line Policy::line(const Position& position) {
+  return line(position, tally(position));
+}
+
+Line Policy::line(const Position& position, const Tally& known) {
+  const Setting& setting = space_.setting();
+  Line best{best_outlet(known.outlets), StepKind::kOutlet, best_outlet_index(known.outlets)};
   std::optional<Line> begun;  // the first step of the repairs strung together so far
+  Position moved;
+  Tally moved_tally;
   double spent = 0;
   for (int length = 0; length <= kLongestLine; ++length) {
+    const Position& here = length == 0 ? position : moved;
+    const Tally& now = length == 0 ? known : moved_tally;
     std::optional<int> gate_check;
-    const auto finished = finish(here, spent, gate_check);
+    const auto finished = finish(here, now.outlets, spent, gate_check);
     if (finished && gate_check && *finished > best.value + kWorthwhile) {
       best = begun.value_or(Line{0, StepKind::kCheck, *gate_check});
       best.value = *finished;
     }
-    const double stopped =
-        length == 0 ? best.value : best_outlet(outlet_values(space_, here)) - spent;
+    const double stopped = best_outlet(now.outlets) - spent;
     if (begun && stopped > best.value + kWorthwhile) {
       best = *begun;
       best.value = stopped;
     }
     double cost = 0;
-    const auto repair = length < kLongestLine ? likeliest_repair(here, cost) : std::nullopt;
+    const auto repair =
+        length < kLongestLine ? likeliest_repair(here.stand, now.faults, cost) : std::nullopt;
     if (!repair) {
       break;
     }
@@ -174,7 +230,8 @@ Line Policy::line(const Position& position) {
                                     : Line{0, StepKind::kRepair, *repair};
     }
     spent += cost;
-    here = mover_.repair(here, *repair);
+    moved = mover_.repair(here, *repair);
+    moved_tally = tally(moved);
   }
   return best;
 }
@@ -194,9 +251,10 @@ double Policy::repair_worth(const Position& position, int repair) {
 
 Line Policy::choose(const Position& position) {
   const Setting& setting = space_.setting();
-  Line best = line(position);
-  for (int c = 0; c < setting.check_count(); ++c) {
-    if (setting.done(position.stand, c)) {
+  const Tally known = tally(position);
+  Line best = line(position, known);
+  for (const int c : considered_) {
+    if (setting.done(position.stand, c) || !may_tell(c, known.faults)) {
       continue;
     }
     const auto gates = opening(position.stand, setting.profile().checks[at(c)].requires_,
@@ -225,7 +283,18 @@ double Policy::follow_on(const Position& position, double mass, std::size_t& nod
   if (mass < kLeastMass || nodes >= kMostNodes) {
     return stop(position, out);
   }
-  return follow(position, choose(position), mass, nodes, out);
+  Position kept{position.stand, {}};
+  double sum = 0;
+  for (const Weighted& entry : position.weights) {
+    if (entry.weight >= kLeastState) {
+      kept.weights.push_back(entry);
+      sum += entry.weight;
+    }
+  }
+  for (Weighted& entry : kept.weights) {
+    entry.weight /= sum;
+  }
+  return follow(kept, choose(kept), mass, nodes, out);
 }
 
 double Policy::follow(const Position& position, const Line& step, double mass, std::size_t& nodes,

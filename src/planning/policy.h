@@ -34,7 +34,7 @@ struct Line {
 /// working memory.
 class Policy {
  public:
-  explicit Policy(StateSpace& space) : space_(space), mover_(space) {}
+  explicit Policy(StateSpace& space);
 
   [[nodiscard]] Line line(const Position& position);
   /// The policy's next step and what it thinks the position is worth.
@@ -47,6 +47,8 @@ class Policy {
   [[nodiscard]] double check_worth(const Position& position, int check);
   /// One repair's worth: its cost, then the best line.
   [[nodiscard]] double repair_worth(const Position& position, int repair);
+  /// Only these checks are weighed by choose(); all until it is called.
+  void consider(std::vector<int> checks) { considered_ = std::move(checks); }
   /// What following a kept plan is worth on other weights of the same start.
   [[nodiscard]] double evaluate(const PlanNode& plan, const Position& position);
 
@@ -59,18 +61,29 @@ class Policy {
   [[nodiscard]] std::optional<Opening> opening(const Stand& stand,
                                                const std::vector<profile::Gate>& gates, int level,
                                                int depth) const;
-  [[nodiscard]] std::optional<double> finish(const Position& position, double spent,
-                                             std::optional<int>& first_check);
-  [[nodiscard]] std::optional<int> likeliest_repair(const Position& position, double& cost);
+  [[nodiscard]] std::optional<double> finish(const Position& position, const OutletValues& outlets,
+                                             double spent, std::optional<int>& first_check);
+  /// What one pass over a position's weights tells.
+  struct Tally {
+    std::vector<double> faults;  ///< probability of each
+    OutletValues outlets;
+  };
+  [[nodiscard]] Tally tally(const Position& position) const;
+  [[nodiscard]] std::optional<int> likeliest_repair(const Stand& stand,
+                                                    const std::vector<double>& faults,
+                                                    double& cost) const;
+  [[nodiscard]] bool may_tell(int check, const std::vector<double>& faults) const;
   [[nodiscard]] double step_cost(const ActionTerms& terms, int level) const;
   [[nodiscard]] double follow(const Position& position, const Line& step, double mass,
                               std::size_t& nodes, PlanNode* out);
   [[nodiscard]] double follow_on(const Position& position, double mass, std::size_t& nodes,
                                  PlanNode* out);
   [[nodiscard]] double stop(const Position& position, PlanNode* out);
+  [[nodiscard]] Line line(const Position& position, const Tally& known);
 
   StateSpace& space_;
   Mover mover_;
+  std::vector<int> considered_;
 };
 
 }  // namespace lotwright::planning
