@@ -76,10 +76,30 @@ bool is_smooth_fall(const Section& section, std::size_t from, std::size_t to) {
   return true;
 }
 
+/// Whether the current is switched between two pieces: within three readings it loses a good part
+/// of itself, and much more than in the three before.
+bool is_switched(const Section& section, const Piece& before, const Piece& after) {
+  constexpr std::size_t kBeside = 3;
+  constexpr double kShareLost = 0.3;
+  constexpr double kMoreThanUsual = 4;
+  const auto median = [&](std::size_t from, std::size_t to) {
+    return median_of({section.smooth.begin() + static_cast<long>(from),
+                      section.smooth.begin() + static_cast<long>(to)});
+  };
+  const std::size_t border = after.from;
+  const std::size_t from = border > 2 * kBeside ? border - 2 * kBeside : 0;
+  const double last = median(std::max(from, border - std::min(kBeside, border)), border);
+  const double first = median(border, border + std::min(kBeside, after.size()));
+  const double usual = std::abs(median(from, from + std::min(kBeside, border - from)) - last);
+  const double jump = last - first;
+  return jump > kShareLost * last && jump > kMoreThanUsual * std::max(usual, before.noise);
+}
+
 /// Cuts off what stands level before the fall begins and after it has ended.
 Run trim_run(std::span<const Piece> pieces, Run run) {
   constexpr double kKnee = 0.98;  // of the level before the fall
-  constexpr double kLastDrop = 3;
+  constexpr double kFlat = 0.3;   // of the drop before it: a curve goes on falling
+  constexpr double kLong = 0.2;   // of the run
   double top = 0;
   for (std::size_t k = run.first; k <= run.last; ++k) {
     top = std::max(top, pieces[k].mean);
@@ -87,10 +107,11 @@ Run trim_run(std::span<const Piece> pieces, Run run) {
   while (run.first < run.last && pieces[run.first].mean >= kKnee * top) {
     ++run.first;
   }
-  while (run.first + 2 < run.last) {
-    const double last = pieces[run.last - 1].mean - pieces[run.last].mean;
-    const double before = pieces[run.last - 2].mean - pieces[run.last - 1].mean;
-    if (last <= kLastDrop * std::max(before, pieces[run.last].noise)) {
+  while (run.first < run.last) {
+    const Piece& end = pieces[run.last];
+    const double readings = static_cast<double>(end.to - pieces[run.first].from);
+    const bool flat = end.fall < kFlat * (pieces[run.last - 1].mean - end.mean);
+    if (!flat || static_cast<double>(end.size()) < kLong * readings) {
       break;
     }
     --run.last;
@@ -98,49 +119,72 @@ Run trim_run(std::span<const Piece> pieces, Run run) {
   return run;
 }
 
-/// A neighbour of a taper is a level: long, or as far away as a switch.
-bool is_level(const Section& section, const Piece& piece) {
+/// Whether pieces [first, last) are a level and no part of something that wanders: together long,
+/// or idle.
+bool is_level(const Section& section, std::span<const Piece> pieces, std::size_t first,
+              std::size_t last) {
   constexpr double kLevelSeconds = 10;
-  return section.length_s(piece.from, piece.to) >= kLevelSeconds ||
-         (piece.size() >= 3 && piece.mean < 0.05);
+  constexpr double kAsGoodAsIdle = 0.05;
+  constexpr std::size_t kIdleReadings = 3;
+  const std::size_t readings = pieces[last - 1].to - pieces[first].from;
+  return section.length_s(pieces[first].from, pieces[last - 1].to) >= kLevelSeconds ||
+         (readings >= kIdleReadings && pieces[first].mean < kAsGoodAsIdle);
 }
 
 // ---- pulses ----
 
+// A reading is at a level when it lies within this share of the swing of it; so must most be.
+constexpr double kNearLevel = 0.2;
+constexpr double kMostNear = 0.75;
+
 struct TwoLevels {
   double low = 0;
   double high = 0;
-  double spread = 0;  ///< within the levels
 };
 
+double quantile(std::vector<double> values, double share) {
+  const auto at =
+      values.begin() + static_cast<long>(share * static_cast<double>(values.size() - 1));
+  std::ranges::nth_element(values, at);
+  return *at;
+}
+
+/// Two means, started from the outer twentieths, so that single spikes are no level.
 TwoLevels two_levels(std::span<const double> values) {
-  const auto [least, most] = std::ranges::minmax(values);
-  TwoLevels levels{least, most, 0};
-  for (int round = 0; round < 20; ++round) {
+  constexpr double kOuter = 0.05;
+  constexpr int kRounds = 20;
+  const std::vector<double> all(values.begin(), values.end());
+  TwoLevels levels{quantile(all, kOuter), quantile(all, 1 - kOuter)};
+  const double least = levels.low;
+  const double most = levels.high;
+  for (int round = 0; round < kRounds; ++round) {
     const double middle = (levels.low + levels.high) / 2;
-    double low = 0;
-    double high = 0;
-    double highs = 0;
+    double sum[2] = {0, 0};
+    double count[2] = {0, 0};
     for (const double value : values) {
-      (value > middle ? high : low) += value;
-      highs += value > middle ? 1 : 0;
+      const int upper = value > middle ? 1 : 0;
+      sum[upper] += std::clamp(value, least, most);
+      count[upper] += 1;
     }
-    const double lows = static_cast<double>(values.size()) - highs;
-    levels.low = lows > 0 ? low / lows : levels.low;
-    levels.high = highs > 0 ? high / highs : levels.high;
+    levels.low = count[0] > 0 ? sum[0] / count[0] : levels.low;
+    levels.high = count[1] > 0 ? sum[1] / count[1] : levels.high;
   }
-  const double middle = (levels.low + levels.high) / 2;
-  double sum = 0;
-  for (const double value : values) {
-    const double off = value - (value > middle ? levels.high : levels.low);
-    sum += off * off;
-  }
-  levels.spread = std::sqrt(sum / static_cast<double>(values.size()));
   return levels;
 }
 
+/// The share of the values that are at one of the two levels.
+double near_share(std::span<const double> values, const TwoLevels& levels) {
+  const double swing = levels.high - levels.low;
+  double near = 0;
+  for (const double value : values) {
+    const double off = std::min(std::abs(value - levels.low), std::abs(value - levels.high));
+    near += off <= kNearLevel * swing ? 1 : 0;
+  }
+  return near / static_cast<double>(values.size());
+}
+
 /// Readings at which the current has risen from the lower level to the upper one.
-std::vector<std::size_t> rises(const Section& section, std::size_t from, std::size_t to,
+std::vector<std::size_t> rises(std::span<const double> values, std::size_t from, std::size_t to,
                                const TwoLevels& levels, bool falls_instead) {
   constexpr double kHysteresis = 0.2;  // of the swing, on both sides of the middle
   const double middle = (levels.low + levels.high) / 2;
@@ -148,7 +192,7 @@ std::vector<std::size_t> rises(const Section& section, std::size_t from, std::si
   std::vector<std::size_t> found;
   int state = 0;
   for (std::size_t i = from; i < to; ++i) {
-    const double value = section.raw[i];
+    const double value = values[i];
     const int now = value > middle + margin ? 1 : (value < middle - margin ? -1 : state);
     if (state != 0 && now != state && (now < 0) == falls_instead) {
       found.push_back(i);
@@ -158,11 +202,29 @@ std::vector<std::size_t> rises(const Section& section, std::size_t from, std::si
   return found;
 }
 
+/// The edge that follows edge `at` by one period, or by two where one was missed; edges that a
+/// spike put between are passed over. Nothing: the pulses end here.
+std::optional<std::size_t> next_edge(const Section& section, const std::vector<std::size_t>& edges,
+                                     std::size_t at, double period, double slack) {
+  constexpr std::size_t kLook = 5;
+  for (const double wanted : {period, 2 * period}) {
+    for (std::size_t k = at + 1; k < edges.size() && k <= at + kLook; ++k) {
+      const double gap = section.seconds[edges[k]] - section.seconds[edges[at]];
+      if (std::abs(gap - wanted) <= slack) {
+        return k;
+      }
+    }
+  }
+  return std::nullopt;
+}
+
 /// The longest run of edges at equal distances: within a quarter of their median.
 std::optional<Pulses> longest_regular(const Section& section,
                                       const std::vector<std::size_t>& edges) {
   constexpr double kRegular = 0.25;
-  if (edges.size() < 4) {
+  constexpr std::size_t kLeastEdges = 4;
+  constexpr double kMostPassedOver = 0.3;  // of the periods: more edges than that are no pulses
+  if (edges.size() < kLeastEdges) {
     return std::nullopt;
   }
   std::vector<double> gaps;
@@ -171,25 +233,35 @@ std::optional<Pulses> longest_regular(const Section& section,
   }
   const double usual = median_of(gaps);
   const double slack = std::max(kRegular * usual, 1.01 * section.interval_s);
-  std::size_t best_from = 0;
-  std::size_t best = 0;
-  for (std::size_t from = 0; from < gaps.size();) {
-    std::size_t to = from;
-    while (to < gaps.size() && std::abs(gaps[to] - usual) <= slack) {
-      ++to;
+  std::optional<Pulses> best;
+  double longest = 0;
+  for (std::size_t start = 0; start + 1 < edges.size();) {
+    std::size_t at = start;
+    while (const auto next = next_edge(section, edges, at, usual, slack)) {
+      at = *next;
     }
-    if (to - from > best) {
-      best = to - from;
-      best_from = from;
+    const double length = section.seconds[edges[at]] - section.seconds[edges[start]];
+    const double periods = std::round(length / usual);
+    const double passed_over = static_cast<double>(at - start) - periods;
+    if (periods + 1 >= static_cast<double>(kLeastEdges) && length > longest &&
+        passed_over <= kMostPassedOver * periods) {
+      longest = length;
+      best = Pulses{edges[start], edges[at], length / periods};
     }
-    from = std::max(to, from + 1);
+    start = std::max(at, start + 1);
   }
-  if (best < 3) {
-    return std::nullopt;
+  return best;
+}
+
+/// The incomplete periods at both ends of [from, to) belong to the pulsing.
+void take_in_ends(const Section& section, std::size_t from, std::size_t to, Pulses& pulses) {
+  constexpr double kIncomplete = 1.25;
+  if (section.seconds[pulses.from] - section.seconds[from] <= kIncomplete * pulses.period_s) {
+    pulses.from = from;
   }
-  const double length =
-      section.seconds[edges[best_from + best]] - section.seconds[edges[best_from]];
-  return Pulses{edges[best_from], edges[best_from + best], length / static_cast<double>(best)};
+  if (section.length_s(pulses.to, to) <= kIncomplete * pulses.period_s) {
+    pulses.to = to;
+  }
 }
 
 }  // namespace
@@ -203,7 +275,9 @@ double Section::length_s(std::size_t from, std::size_t to) const {
 }
 
 Piece make_piece(const Section& section, std::size_t from, std::size_t to) {
-  Piece piece{from, to, 0, 0, 0, 0, 0};
+  Piece piece;
+  piece.from = from;
+  piece.to = to;
   const std::size_t n = to - from;
   const std::span<const double> values = std::span(section.smooth).subspan(from, n);
   piece.mean = mean_of(values);
@@ -212,6 +286,14 @@ Piece make_piece(const Section& section, std::size_t from, std::size_t to) {
   double successive = 0;
   for (std::size_t i = 1; i < n; ++i) {
     successive += (values[i] - values[i - 1]) * (values[i] - values[i - 1]);
+  }
+  const double count = static_cast<double>(n);
+  double along = 0;
+  for (std::size_t i = 0; i < n; ++i) {
+    along += (static_cast<double>(i) - (count - 1) / 2) * values[i];
+  }
+  if (n > 1) {
+    piece.fall = -along * 12 / (count * (count + 1));  // slope of least squares times n - 1
   }
   const double squares = piece.sd * piece.sd * static_cast<double>(n);
   piece.whiteness = squares > 0 ? successive / squares : 2;
@@ -222,14 +304,17 @@ Piece make_piece(const Section& section, std::size_t from, std::size_t to) {
 }
 
 std::vector<Run> find_tapers(const Section& section, std::span<const Piece> pieces) {
+  constexpr double kUp = 0.01;  // of the top: so much may noise lift a falling current
   std::vector<Run> found;
   for (std::size_t k = 0; k < pieces.size();) {
     Run run{k, k};
+    const std::size_t begin = k;
     double top = pieces[k].mean;
     while (run.last + 1 < pieces.size()) {
       const Piece& here = pieces[run.last];
       const Piece& next = pieces[run.last + 1];
-      if (next.mean > here.mean + std::max(2 * next.noise, 0.01 * top)) {
+      if (next.mean > here.mean + std::max(2 * next.noise, kUp * top) ||
+          is_switched(section, here, next)) {
         break;
       }
       top = std::max(top, next.mean);
@@ -237,8 +322,12 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
     }
     const std::size_t end = run.last;
     run = trim_run(pieces, run);
-    const bool led = run.first == 0 || is_level(section, pieces[run.first - 1]);
-    const bool followed = run.last + 1 == pieces.size() || is_level(section, pieces[run.last + 1]);
+    // What was trimmed off is the level before and after; else the neighbour must be one.
+    const std::size_t before = run.first > begin ? begin : begin - std::min<std::size_t>(1, begin);
+    const std::size_t after = run.last < end ? end + 1 : std::min(end + 2, pieces.size());
+    const bool led = run.first == 0 || is_level(section, pieces, before, run.first);
+    const bool followed =
+        run.last + 1 == pieces.size() || is_level(section, pieces, run.last + 1, after);
     if (led && followed && is_smooth_fall(section, pieces[run.first].from, pieces[run.last].to)) {
       found.push_back(run);
     }
@@ -249,33 +338,29 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
 
 std::optional<Pulses> find_pulses(const Section& section, std::size_t from, std::size_t to,
                                   double least_swing) {
-  constexpr double kSwingSds = 4;
-  if (to - from < 2 * static_cast<std::size_t>(kPeriods)) {
-    return std::nullopt;
-  }
-  const TwoLevels levels = two_levels(std::span(section.raw).subspan(from, to - from));
-  const double swing = levels.high - levels.low;
-  if (swing < least_swing || swing < kSwingSds * levels.spread) {
-    return std::nullopt;
-  }
   std::optional<Pulses> best;
-  for (const bool falling : {false, true}) {
-    auto pulses = longest_regular(section, rises(section, from, to, levels, falling));
-    if (!pulses) {
+  if (to - from < 2 * static_cast<std::size_t>(kPeriods)) {
+    return best;
+  }
+  // Short pulses look like spikes, and spikes like edges: both views are tried.
+  for (const std::span<const double> values :
+       {std::span<const double>(section.smooth), std::span<const double>(section.raw)}) {
+    const TwoLevels levels = two_levels(values.subspan(from, to - from));
+    if (levels.high - levels.low < least_swing) {
       continue;
     }
-    // The incomplete periods at both ends belong to the pulsing.
-    if (pulses->from > from &&
-        section.seconds[pulses->from] - section.seconds[from] <= 1.25 * pulses->period_s) {
-      pulses->from = from;
-    }
-    if (section.length_s(pulses->to, to) <= 1.25 * pulses->period_s) {
-      pulses->to = to;
-    }
-    const bool enough =
-        section.length_s(pulses->from, pulses->to) >= kPeriodsSeen * pulses->period_s;
-    if (enough && (!best || pulses->to - pulses->from > best->to - best->from)) {
-      best = pulses;
+    for (const bool falling : {false, true}) {
+      auto pulses = longest_regular(section, rises(values, from, to, levels, falling));
+      if (!pulses) {
+        continue;
+      }
+      take_in_ends(section, from, to, *pulses);
+      const bool enough =
+          section.length_s(pulses->from, pulses->to) >= kPeriodsSeen * pulses->period_s &&
+          near_share(values.subspan(pulses->from, pulses->to - pulses->from), levels) >= kMostNear;
+      if (enough && (!best || pulses->to - pulses->from > best->to - best->from)) {
+        best = pulses;
+      }
     }
   }
   return best;

@@ -26,6 +26,7 @@ struct Piece {
   std::size_t to = 0;
   double mean = 0;  ///< of the smooth current
   double sd = 0;
+  double fall = 0;         ///< along its straight line, negative when it rises
   double noise = 0;        ///< mean of the noise around
   double whiteness = 0;    ///< von Neumann's ratio: 2 for white noise, near 0 for a wandering mean
   double spike_share = 0;  ///< of its readings

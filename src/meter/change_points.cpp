@@ -177,7 +177,7 @@ std::vector<std::size_t> changes_of_long(std::span<const double> values,
   return changes;
 }
 
-std::vector<double> without_spikes(std::span<const double> values, double noise_sd,
+std::vector<double> without_spikes(std::span<const double> values, std::span<const double> noise,
                                    std::vector<bool>* replaced) {
   constexpr double kSpikeSds = 4;
   std::vector<double> out(values.begin(), values.end());
@@ -192,7 +192,7 @@ std::vector<double> without_spikes(std::span<const double> values, double noise_
     }
     const double middle = median_of(
         {values.begin() + static_cast<long>(from), values.begin() + static_cast<long>(to)});
-    if (std::abs(values[i] - middle) > kSpikeSds * noise_sd) {
+    if (std::abs(values[i] - middle) > kSpikeSds * noise[i]) {
       out[i] = middle;
       if (replaced != nullptr) {
         (*replaced)[i] = true;
@@ -243,17 +243,20 @@ double long_run_sd(std::span<const double> values) {
 }
 
 std::vector<double> local_noise(std::span<const double> values, double floor) {
-  constexpr std::size_t kHop = 50;
+  constexpr std::size_t kHop = 10;
+  constexpr std::size_t kWindow = 41;
   constexpr double kQuietest = 0.2;
   const std::size_t n = values.size();
   const double least = std::max(floor, kQuietest * noise_sd(values));
   std::vector<double> noise(n, least);
   for (std::size_t from = 0; from < n; from += kHop) {
-    const std::size_t first = from > kHop / 2 ? from - kHop / 2 : 0;
-    const std::size_t last = std::min(n, from + kHop + kHop / 2);
+    const std::size_t to = std::min(n, from + kHop);
+    const std::size_t middle = from + kHop / 2;
+    const std::size_t first = middle > kWindow / 2 ? middle - kWindow / 2 : 0;
+    const std::size_t last = std::min(n, middle + kWindow / 2 + 1);
     const double here = noise_sd(values.subspan(first, last - first));
-    std::fill(noise.begin() + static_cast<long>(from),
-              noise.begin() + static_cast<long>(std::min(n, from + kHop)), std::max(least, here));
+    std::fill(noise.begin() + static_cast<long>(from), noise.begin() + static_cast<long>(to),
+              std::max(least, here));
   }
   return noise;
 }

@@ -25,11 +25,12 @@ namespace lotwright::meter {
                                                        double penalty);
 
 /// The series with spikes of one or two values replaced by the running median of five: a value is a
-/// spike when it lies more than 4 noise standard deviations from that median. Stretches of three
-/// values or more stay as they are. `replaced`, when given, gets one flag per value.
-/// Source: the Hampel identifier (Pearson, "Outliers in process modeling and identification", IEEE
-/// Trans. Control Systems Technology 10 (2002), from memory).
-[[nodiscard]] std::vector<double> without_spikes(std::span<const double> values, double noise_sd,
+/// spike when it lies more than 4 noise standard deviations (one per value) from that median.
+/// Stretches of three values or more stay as they are. `replaced`, when given, gets one flag per
+/// value. Source: the Hampel identifier (Pearson, "Outliers in process modeling and
+/// identification", IEEE Trans. Control Systems Technology 10 (2002), from memory).
+[[nodiscard]] std::vector<double> without_spikes(std::span<const double> values,
+                                                 std::span<const double> noise,
                                                  std::vector<bool>* replaced = nullptr);
 
 /// Noise standard deviation from the median absolute first difference, which changes of level do
@@ -44,7 +45,7 @@ namespace lotwright::meter {
 /// variance is s_K^2 (1 + phi) / (1 - phi), that of a first-order autoregression.
 [[nodiscard]] double long_run_sd(std::span<const double> values);
 
-/// Noise standard deviation around each value, from windows of about a hundred; never below
+/// Noise standard deviation around each value, from windows of about forty; never below
 /// `floor` nor below a fifth of the whole series' noise.
 [[nodiscard]] std::vector<double> local_noise(std::span<const double> values, double floor);
 

@@ -17,7 +17,8 @@ std::vector<std::size_t> segment(std::span<const double> series) {
   if (values.size() < 2) {
     return {};
   }
-  const std::vector<double> smooth = without_spikes(values, noise_sd(values));
+  const std::vector<double> noise(values.size(), noise_sd(values));
+  const std::vector<double> smooth = without_spikes(values, noise);
   const double sd = long_run_sd(values);
   if (!(sd > 0)) {
     return {};

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <span>
 
 #include "meter/behaviour.h"
 #include "meter/change_points.h"
@@ -17,6 +18,14 @@ constexpr std::size_t kLeastIdleSamples = 3;
 constexpr double kSteadySeconds = 10;
 // Volts are judged only where the supply is a 5 V one or more.
 constexpr double kPoweredVolts = 4;
+// Neighbouring pieces closer than this share of the steady spread are one level.
+constexpr double kAlike = 0.2;
+// A border of fewer standard deviations than these is soft; a piece of so many times the least
+// seconds is a level whatever its borders.
+constexpr double kSoftSds = 5;
+constexpr double kSureTimes = 3;
+// Where more readings than these look like spikes, they are something else: short pulses.
+constexpr double kMostSpikes = 0.08;
 // No meter on this bench resolves less; keeps the weights finite on a constant reading.
 constexpr double kLeastNoise_A = 0.0005;
 
@@ -59,33 +68,31 @@ class SectionReader {
       section_.raw.push_back(std::abs(log.amperes[i]));
     }
     section_.noise = local_noise(section_.raw, kLeastNoise_A);
-    section_.smooth = without_spikes(section_.raw, std::max(kLeastNoise_A, noise_sd(section_.raw)),
-                                     &section_.spike);
+    section_.smooth = without_spikes(section_.raw, section_.noise, &section_.spike);
   }
 
   [[nodiscard]] const Section& section() const { return section_; }
 
   [[nodiscard]] std::vector<Part> parts() {
-    cut();
-    const auto tapers = find_tapers(section_, pieces_);
+    const std::vector<Piece> pieces = cut();
     std::size_t at = 0;
-    for (const Run& taper : tapers) {
+    for (const Run& taper : find_tapers(section_, pieces)) {
       // Noise about zero falls by a third of nothing.
-      if (level_kind(pieces_[taper.first].mean, thresholds_) == PhaseKind::kIdle) {
+      if (level_kind(pieces[taper.first].mean, thresholds_) == PhaseKind::kIdle) {
         continue;
       }
-      between_tapers(at, taper.first);
-      add(pieces_[taper.first].from, pieces_[taper.last].to, PhaseKind::kTaper);
+      between_tapers(std::span(pieces).subspan(at, taper.first - at));
+      add(pieces[taper.first].from, pieces[taper.last].to, PhaseKind::kTaper);
       at = taper.last + 1;
     }
-    between_tapers(at, pieces_.size());
+    between_tapers(std::span(pieces).subspan(at));
     merge_equal();
     absorb_short();
     return std::move(parts_);
   }
 
  private:
-  void cut() {
+  [[nodiscard]] std::vector<Piece> cut() const {
     std::vector<double> weights;
     for (const double noise : section_.noise) {
       weights.push_back(1 / (noise * noise));
@@ -93,60 +100,106 @@ class SectionReader {
     auto changes =
         changes_of_long(section_.smooth, weights, change_penalty(section_.smooth.size()));
     changes.push_back(section_.size());
+    std::vector<Piece> pieces;
     std::size_t from = 0;
     for (const std::size_t to : changes) {
-      pieces_.push_back(make_piece(section_, from, to));
+      pieces.push_back(make_piece(section_, from, to));
       from = to;
     }
+    return pieces;
+  }
+
+  /// Whether two neighbours are one level: as far apart as the doubt of their means, or by a small
+  /// part of what counts as unsteady.
+  [[nodiscard]] bool alike(const Piece& a, const Piece& b) const {
+    const auto size = [](const Piece& piece) { return static_cast<double>(piece.size()); };
+    const double doubt = std::max(a.noise, b.noise) * std::sqrt(1 / size(a) + 1 / size(b));
+    const double close = kAlike * steady_spread(std::max(a.mean, b.mean), thresholds_.unsteady_sd);
+    return std::abs(a.mean - b.mean) <= std::max(2 * doubt, close);
   }
 
   [[nodiscard]] bool steady(const Piece& piece) const {
     return section_.length_s(piece.from, piece.to) >= kSteadySeconds &&
-           piece.sd <= steady_spread(piece.mean, thresholds_.unsteady_sd);
+           piece.sd <= steady_spread(piece.mean, thresholds_.unsteady_sd) &&
+           piece.spike_share <= kMostSpikes;
   }
 
-  /// Pieces [first, last): steady levels, and the whole stretches between them.
-  void between_tapers(std::size_t first, std::size_t last) {
-    for (std::size_t k = first; k < last;) {
-      if (steady(pieces_[k])) {
-        add_level(pieces_[k]);
+  /// Whether the border between two pieces is no more than a wandering current's own way.
+  [[nodiscard]] static bool soft_border(const Piece& a, const Piece& b) {
+    return std::abs(a.mean - b.mean) <= kSoftSds * std::max({a.sd, b.sd, a.noise, b.noise});
+  }
+
+  /// Which pieces are steady levels. A wandering current stays by chance at one level for a while:
+  /// what is no longer than a few times the least and passes softly on both sides into what is not
+  /// steady belongs to it.
+  [[nodiscard]] std::vector<bool> levels(std::span<const Piece> pieces) const {
+    std::vector<bool> found(pieces.size());
+    for (std::size_t k = 0; k < pieces.size(); ++k) {
+      found[k] = steady(pieces[k]);
+    }
+    const std::vector<bool> at_first = found;
+    for (std::size_t k = 1; k + 1 < pieces.size(); ++k) {
+      const bool brief =
+          section_.length_s(pieces[k].from, pieces[k].to) < kSureTimes * kSteadySeconds;
+      if (brief && !at_first[k - 1] && !at_first[k + 1] && soft_border(pieces[k - 1], pieces[k]) &&
+          soft_border(pieces[k], pieces[k + 1])) {
+        found[k] = false;
+      }
+    }
+    return found;
+  }
+
+  /// Steady levels, and the whole stretches between them.
+  void between_tapers(std::span<const Piece> cut_pieces) {
+    std::vector<Piece> pieces;
+    for (const Piece& piece : cut_pieces) {
+      if (!pieces.empty() && alike(pieces.back(), piece)) {
+        pieces.back() = make_piece(section_, pieces.back().from, piece.to);
+      } else {
+        pieces.push_back(piece);
+      }
+    }
+    const std::vector<bool> level = levels(pieces);
+    for (std::size_t k = 0; k < pieces.size();) {
+      if (level[k]) {
+        add_level(pieces[k]);
         ++k;
         continue;
       }
       std::size_t end = k;
-      while (end < last && !steady(pieces_[end])) {
+      while (end < pieces.size() && !level[end]) {
         ++end;
       }
-      between_levels(k, end);
+      between_levels(std::span(pieces).subspan(k, end - k));
       k = end;
     }
   }
 
-  /// Pieces [first, last) between two steady levels: pulsing, wandering, or short levels.
-  void between_levels(std::size_t first, std::size_t last) {
-    const std::size_t from = pieces_[first].from;
-    const std::size_t to = pieces_[last - 1].to;
+  /// The pieces between two steady levels: pulsing, wandering, or short levels.
+  void between_levels(std::span<const Piece> pieces) {
+    const std::size_t from = pieces.front().from;
+    const std::size_t to = pieces.back().to;
     const auto pulses = find_pulses(section_, from, to, 2 * thresholds_.unsteady_sd);
     if (!pulses) {
-      wandering_or_levels(first, from, to);
+      wandering_or_levels(pieces, from, to);
       return;
     }
     if (pulses->from > from) {
-      wandering_or_levels(first, from, pulses->from);
+      wandering_or_levels(pieces, from, pulses->from);
     }
     add(pulses->from, pulses->to, PhaseKind::kPulsing, pulses->period_s);
     if (pulses->to < to) {
-      wandering_or_levels(first, pulses->to, to);
+      wandering_or_levels(pieces, pulses->to, to);
     }
   }
 
-  /// Readings [from, to), cut along the pieces from `first` on. An idle piece stays what it is also
-  /// within a wandering stretch.
-  void wandering_or_levels(std::size_t first, std::size_t from, std::size_t to) {
+  /// Readings [from, to), cut along the pieces. An idle piece stays what it is also within a
+  /// wandering stretch.
+  void wandering_or_levels(std::span<const Piece> pieces, std::size_t from, std::size_t to) {
     const bool wandering = wanders(section_, from, to, thresholds_.unsteady_sd);
-    for (std::size_t k = first; k < pieces_.size() && pieces_[k].from < to; ++k) {
-      const std::size_t start = std::max(from, pieces_[k].from);
-      const std::size_t end = std::min(to, pieces_[k].to);
+    for (const Piece& whole : pieces) {
+      const std::size_t start = std::max(from, whole.from);
+      const std::size_t end = std::min(to, whole.to);
       if (start >= end) {
         continue;
       }
@@ -221,7 +274,6 @@ class SectionReader {
 
   const profile::Meter& thresholds_;
   Section section_;
-  std::vector<Piece> pieces_;
   std::vector<Part> parts_;
 };
 
