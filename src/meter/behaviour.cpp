@@ -76,9 +76,10 @@ bool is_smooth_fall(const Section& section, std::size_t from, std::size_t to) {
   return true;
 }
 
-/// Whether the current is switched between two pieces: within three readings it loses a good part
-/// of itself, and much more than in the three before.
-bool is_switched(const Section& section, const Piece& before, const Piece& after) {
+/// Whether the current is switched between two pieces of a run that began at reading `begin`:
+/// within three readings it loses a good part of itself, and much more than in the three before.
+bool is_switched(const Section& section, std::size_t begin, const Piece& before,
+                 const Piece& after) {
   constexpr std::size_t kBeside = 3;
   constexpr double kShareLost = 0.3;
   constexpr double kMoreThanUsual = 4;
@@ -87,7 +88,7 @@ bool is_switched(const Section& section, const Piece& before, const Piece& after
                       section.smooth.begin() + static_cast<long>(to)});
   };
   const std::size_t border = after.from;
-  const std::size_t from = border > 2 * kBeside ? border - 2 * kBeside : 0;
+  const std::size_t from = border > begin + 2 * kBeside ? border - 2 * kBeside : begin;
   const double last = median(std::max(from, border - std::min(kBeside, border)), border);
   const double first = median(border, border + std::min(kBeside, after.size()));
   const double usual = std::abs(median(from, from + std::min(kBeside, border - from)) - last);
@@ -314,7 +315,7 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
       const Piece& here = pieces[run.last];
       const Piece& next = pieces[run.last + 1];
       if (next.mean > here.mean + std::max(2 * next.noise, kUp * top) ||
-          is_switched(section, here, next)) {
+          is_switched(section, pieces[begin].from, here, next)) {
         break;
       }
       top = std::max(top, next.mean);
@@ -322,12 +323,14 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
     }
     const std::size_t end = run.last;
     run = trim_run(pieces, run);
-    // What was trimmed off is the level before and after; else the neighbour must be one.
+    // What was trimmed off is the level before and after; else the neighbour must be one, or the
+    // current is switched there.
     const std::size_t before = run.first > begin ? begin : begin - std::min<std::size_t>(1, begin);
     const std::size_t after = run.last < end ? end + 1 : std::min(end + 2, pieces.size());
     const bool led = run.first == 0 || is_level(section, pieces, before, run.first);
     const bool followed =
-        run.last + 1 == pieces.size() || is_level(section, pieces, run.last + 1, after);
+        run.last + 1 == pieces.size() || is_level(section, pieces, run.last + 1, after) ||
+        (run.last == end && is_switched(section, pieces[begin].from, pieces[end], pieces[end + 1]));
     if (led && followed && is_smooth_fall(section, pieces[run.first].from, pieces[run.last].to)) {
       found.push_back(run);
     }
