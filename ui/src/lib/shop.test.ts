@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { chanceBelow, densities, dueShare, orderedTally, receiptBodies, scale, serialList, wholeNumber } from './shop';
+import { bins, chanceBelow, dueShare, orderedTally, receiptBodies, scale, serialList, wholeNumber } from './shop';
 import { kShapes } from './shapes';
 import { kStates } from './shop';
 
@@ -28,10 +28,12 @@ test('counts are whole and not below the least', () => {
   assert.deepEqual(['12', ' 3 ', '0', '1.5', '', '-1', 'x'].map((text) => wholeNumber(text, 1)), [12, 3, null, null, null, null, null]);
 });
 
-test('densities hold the whole mass between the quantiles', () => {
-  const quantiles = [{ p: 0.1, value: -5 }, { p: 0.3, value: 0 }, { p: 0.5, value: 0 }, { p: 0.9, value: 10 }];
-  const mass = densities(quantiles).reduce((sum, step) => sum + step.density * (step.to - step.from), 0);
-  assert.ok(Math.abs(mass - 0.8) < 1e-12);
+test('bins hold the whole mass between the quantiles, and none is both loss and gain', () => {
+  const quantiles = [{ p: 0.1, value: -5 }, { p: 0.3, value: 0 }, { p: 0.5, value: 0.1 }, { p: 0.9, value: 10 }];
+  const drawn = bins(quantiles, 20);
+  assert.ok(Math.abs(drawn.reduce((sum, bin) => sum + bin.chance, 0) - 0.9) < 1e-9);
+  assert.ok(drawn.every((bin) => bin.to <= 1e-9 || bin.from >= -1e-9));
+  assert.deepEqual(bins([{ p: 0.5, value: 3 }], 20), []);
 });
 
 test('the chance of a loss is read between the quantiles', () => {

@@ -68,22 +68,25 @@ export interface Quantile {
   value: number;
 }
 
-/** How likely each stretch between neighbouring quantiles is per unit of money, for drawing a distribution as steps.
- * Neighbours that are equal are one spike and take part in the next stretch that has a width. */
-export function densities(quantiles: readonly Quantile[]): { from: number; to: number; density: number }[] {
-  const steps: { from: number; to: number; density: number }[] = [];
-  let mass = 0;
-  for (let at = 1; at < quantiles.length; ++at) {
-    const from = quantiles[at - 1];
-    const to = quantiles[at];
-    if (from === undefined || to === undefined) continue;
-    mass += to.p - from.p;
-    if (to.value > from.value) {
-      steps.push({ from: from.value, to: to.value, density: mass / (to.value - from.value) });
-      mass = 0;
-    }
-  }
-  return steps;
+/** How likely the result falls into each of `count` equally wide bins, for drawing a distribution. What lies outside
+ * the quantiles is left out. */
+export function bins(quantiles: readonly Quantile[], count: number): { from: number; to: number; chance: number }[] {
+  const low = quantiles[0]?.value ?? 0;
+  const high = quantiles[quantiles.length - 1]?.value ?? 0;
+  if (high <= low) return [];
+  // Zero is an edge, so that no bin is both loss and gain.
+  const width = (high - low) / count;
+  const first = Math.floor(low / width);
+  const last = Math.ceil(high / width);
+  return Array.from({ length: last - first }, (_, index) => {
+    const from = (first + index) * width;
+    return { from, to: from + width, chance: share(quantiles, from + width) - share(quantiles, from) };
+  });
+}
+
+/** The part of the quantiles' mass below `limit`. */
+function share(quantiles: readonly Quantile[], limit: number): number {
+  return chanceBelow(quantiles, limit) ?? 0;
 }
 
 /** The chance that the result is below `limit`, read between the quantiles. */

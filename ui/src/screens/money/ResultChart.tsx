@@ -1,35 +1,33 @@
 import { useMemo } from 'preact/hooks';
 
 import { chanceWords, percent, wholeMoney } from '../../lib/format';
-import { type Quantile, chanceBelow, densities, scale } from '../../lib/shop';
+import { type Quantile, bins, chanceBelow, scale } from '../../lib/shop';
 
 const kWidth = 600;
 const kHeight = 150;
 const kFoot = 34;
+const kBins = 36;
 
 /** The expected result of a lot as a distribution with break-even marked; loss and gain also told in words. */
 export function ResultChart({ quantiles, mean, currency }: { quantiles: readonly Quantile[]; mean: number; currency: string }) {
   const drawn = useMemo(() => {
-    const steps = densities(quantiles);
+    const steps = bins(quantiles, kBins);
     const ends = quantiles.map(({ value }) => value);
     const at = scale([...ends, 0, mean], kWidth);
-    const most = Math.max(...steps.map(({ density }) => density), Number.MIN_VALUE);
+    const most = Math.max(...steps.map(({ chance }) => chance), Number.MIN_VALUE);
     return { steps, at, most, low: Math.min(...ends), high: Math.max(...ends) };
   }, [quantiles, mean]);
   const loss = chanceBelow(quantiles, 0);
   if (drawn.steps.length === 0) return <p class="soft">Nothing is open: the result is certain.</p>;
   const floor = kHeight - kFoot;
   const { at } = drawn;
-  // A stretch across zero is drawn in both colours.
-  const bars = drawn.steps.flatMap((step) => (step.from < 0 && step.to > 0
-    ? [{ ...step, to: 0 }, { ...step, from: 0 }] : [step]));
   return (
     <figure class="stack">
       <svg class="chart" viewBox={`0 0 ${kWidth} ${kHeight}`} role="img"
         aria-label={`Expected result from ${wholeMoney(drawn.low, currency)} to ${wholeMoney(drawn.high, currency)}, most likely near ${wholeMoney(mean, currency)}.`}>
-        {bars.map((step) => {
-          const height = step.density / drawn.most * (floor - 18);
-          return <rect key={step.from} class={step.to <= 0 ? 'loss' : 'win'} x={at(step.from)} width={Math.max(0.5, at(step.to) - at(step.from))}
+        {drawn.steps.map((step) => {
+          const height = step.chance / drawn.most * (floor - 18);
+          return <rect key={step.from} class={step.from < -1e-9 ? 'loss' : 'win'} x={at(step.from)} width={Math.max(0.5, at(step.to) - at(step.from) - 1)}
             y={floor - height} height={height} />;
         })}
         <line class="axis" x1="0" x2={kWidth} y1={floor} y2={floor} />
@@ -38,11 +36,18 @@ export function ResultChart({ quantiles, mean, currency }: { quantiles: readonly
         <text x={at(0)} y="10" text-anchor={anchor(at(0))}>break-even</text>
         <text x={at(mean)} y={floor + 22} text-anchor={anchor(at(mean))}>expected {wholeMoney(mean, currency)}</text>
       </svg>
-      {loss !== null && (
-        <figcaption>A loss: <b>{chanceWords(Math.min(1, Math.max(0, loss)))}</b> <span class="soft">({percent(loss)})</span>. Left of break-even is loss, right of it gain.</figcaption>
-      )}
+      {loss !== null && <figcaption>A loss: <b>{lossWords(loss, quantiles)}</b>. Left of break-even is loss, right of it gain.</figcaption>}
     </figure>
   );
+}
+
+/** Beyond the outermost quantiles only that much is known. */
+function lossWords(loss: number, quantiles: readonly Quantile[]): string {
+  const least = quantiles[0]?.p ?? 0;
+  const most = quantiles[quantiles.length - 1]?.p ?? 1;
+  if (loss <= 0) return `less likely than ${percent(least)}`;
+  if (loss >= 1) return `more likely than ${percent(most)}`;
+  return `${chanceWords(loss)} (${percent(loss)})`;
 }
 
 function anchor(x: number): 'start' | 'middle' | 'end' {
