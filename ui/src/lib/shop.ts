@@ -69,7 +69,7 @@ export interface Quantile {
 }
 
 /** How likely the result falls into each of `count` equally wide bins, for drawing a distribution. What lies outside
- * the quantiles is left out. */
+ * the quantiles is drawn in the outermost bins. */
 export function bins(quantiles: readonly Quantile[], count: number): { from: number; to: number; chance: number }[] {
   const low = quantiles[0]?.value ?? 0;
   const high = quantiles[quantiles.length - 1]?.value ?? 0;
