@@ -101,6 +101,9 @@ class HttpServer::Impl {
   }
 
   Task<void> wait_for_signal() {
+    if (draining_) {
+      co_return;  // stopped before it ran
+    }
     error_code ec;
     co_await signals_.async_wait(quietly(ec));
     if (!ec) {

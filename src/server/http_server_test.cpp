@@ -202,6 +202,15 @@ TEST(HttpServer, StopsAtOnceWhenConnectionsAreIdle) {
   EXPECT_LT(std::chrono::steady_clock::now() - began, 3s);
 }
 
+// It then waited for a signal for ever.
+TEST(HttpServer, ReturnsWhenItWasStoppedBeforeItRan) {
+  HttpOptions options;
+  const auto opened = HttpServer::open(options, echo, [](const Request&) { return 1U; });
+  ASSERT_TRUE(opened.has_value());
+  (*opened)->stop();
+  (*opened)->run();
+}
+
 TEST(HttpServer, SaysThatAPortIsTaken) {
   const Running running({}, echo);
   HttpOptions options;
