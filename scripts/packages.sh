@@ -4,7 +4,7 @@
 build_packages=(
   g++ cmake ninja-build pkg-config git ca-certificates
   libboost1.81-dev libssl-dev libsqlitecpp-dev libsqlite3-dev nlohmann-json3-dev libtomlplusplus-dev
-  libfmt-dev libspdlog-dev libcli11-dev libsodium-dev
+  libfmt-dev libspdlog-dev libcli11-dev libsodium-dev zlib1g-dev
   ccache mold
 )
 test_packages=(
