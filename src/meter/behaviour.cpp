@@ -305,7 +305,8 @@ Piece make_piece(const Section& section, std::size_t from, std::size_t to) {
 }
 
 std::vector<Run> find_tapers(const Section& section, std::span<const Piece> pieces) {
-  constexpr double kUp = 0.01;  // of the top: so much may noise lift a falling current
+  constexpr double kUp = 0.02;  // of the top: so much may noise lift a falling current
+  constexpr double kUpSds = 3;
   std::vector<Run> found;
   for (std::size_t k = 0; k < pieces.size();) {
     Run run{k, k};
@@ -314,7 +315,7 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
     while (run.last + 1 < pieces.size()) {
       const Piece& here = pieces[run.last];
       const Piece& next = pieces[run.last + 1];
-      if (next.mean > here.mean + std::max(2 * next.noise, kUp * top) ||
+      if (next.mean > here.mean + std::max(kUpSds * next.noise, kUp * top) ||
           is_switched(section, pieces[begin].from, here, next)) {
         break;
       }

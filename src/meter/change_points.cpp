@@ -105,6 +105,14 @@ double sd_from_differences(std::vector<double> absolute) {
   return kMadToSd * median_of(std::move(absolute)) / std::sqrt(2.0);
 }
 
+double sd_from_neighbours(std::span<const double> values) {
+  std::vector<double> differences;
+  for (std::size_t i = 1; i < values.size(); ++i) {
+    differences.push_back(std::abs(values[i] - values[i - 1]));
+  }
+  return sd_from_differences(std::move(differences));
+}
+
 }  // namespace
 
 std::vector<std::size_t> optimal_changes(std::span<const double> values,
@@ -202,20 +210,21 @@ std::vector<double> without_spikes(std::span<const double> values, std::span<con
   return out;
 }
 
-double noise_sd(std::span<const double> values) {
-  std::vector<double> differences;
+double rounding_sd(std::span<const double> values) {
+  constexpr double kRounded = 0.05;
+  std::size_t equal = 0;
   double smallest = std::numeric_limits<double>::infinity();
   for (std::size_t i = 1; i < values.size(); ++i) {
-    differences.push_back(std::abs(values[i] - values[i - 1]));
-    if (differences.back() > 0) {
-      smallest = std::min(smallest, differences.back());
-    }
+    const double difference = std::abs(values[i] - values[i - 1]);
+    equal += difference > 0 ? 0U : 1U;
+    smallest = difference > 0 ? std::min(smallest, difference) : smallest;
   }
-  const double sd = sd_from_differences(std::move(differences));
-  if (sd > 0 || !std::isfinite(smallest)) {
-    return sd;
-  }
-  return smallest / std::sqrt(12.0);  // of a uniform rounding error
+  const bool rounded = static_cast<double>(equal) > kRounded * static_cast<double>(values.size());
+  return rounded && std::isfinite(smallest) ? smallest / std::sqrt(12.0) : 0;
+}
+
+double noise_sd(std::span<const double> values) {
+  return std::max(sd_from_neighbours(values), rounding_sd(values));
 }
 
 double long_run_sd(std::span<const double> values) {
@@ -247,14 +256,14 @@ std::vector<double> local_noise(std::span<const double> values, double floor) {
   constexpr std::size_t kWindow = 41;
   constexpr double kQuietest = 0.2;
   const std::size_t n = values.size();
-  const double least = std::max(floor, kQuietest * noise_sd(values));
+  const double least = std::max({floor, kQuietest * noise_sd(values), rounding_sd(values)});
   std::vector<double> noise(n, least);
   for (std::size_t from = 0; from < n; from += kHop) {
     const std::size_t to = std::min(n, from + kHop);
     const std::size_t middle = from + kHop / 2;
     const std::size_t first = middle > kWindow / 2 ? middle - kWindow / 2 : 0;
     const std::size_t last = std::min(n, middle + kWindow / 2 + 1);
-    const double here = noise_sd(values.subspan(first, last - first));
+    const double here = sd_from_neighbours(values.subspan(first, last - first));
     std::fill(noise.begin() + static_cast<long>(from), noise.begin() + static_cast<long>(to),
               std::max(least, here));
   }

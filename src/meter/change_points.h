@@ -34,10 +34,13 @@ namespace lotwright::meter {
                                                  std::vector<bool>* replaced = nullptr);
 
 /// Noise standard deviation from the median absolute first difference, which changes of level do
-/// not touch: 1.4826 * median / sqrt(2). Where more than half of the differences are zero (a coarse
-/// meter), from the smallest step seen, as that of a rounding error. 0 for a constant series.
+/// not touch: 1.4826 * median / sqrt(2); never below `rounding_sd`. 0 for a constant series.
 /// Source: Hampel, JASA 69 (1974) 383-393, for the factor (from memory).
 [[nodiscard]] double noise_sd(std::span<const double> values);
+
+/// Standard deviation of the rounding error of a coarse meter: the smallest step seen over
+/// sqrt(12); 0 where the values are not rounded (fewer than one in twenty repeats the one before).
+[[nodiscard]] double rounding_sd(std::span<const double> values);
 
 /// The noise that a mean has to be judged by: `noise_sd` raised where the series drifts or is
 /// correlated. With s_1 and s_K from the median absolute differences at lags 1 and K = 20, jumps
@@ -46,7 +49,7 @@ namespace lotwright::meter {
 [[nodiscard]] double long_run_sd(std::span<const double> values);
 
 /// Noise standard deviation around each value, from windows of about forty; never below
-/// `floor` nor below a fifth of the whole series' noise.
+/// `floor`, the rounding error, nor a fifth of the whole series' noise.
 [[nodiscard]] std::vector<double> local_noise(std::span<const double> values, double floor);
 
 /// The price of one change for costs in units of the noise variance: 3 ln n, the leading term of

@@ -24,8 +24,10 @@ constexpr double kAlike = 0.2;
 // seconds is a level whatever its borders.
 constexpr double kSoftSds = 5;
 constexpr double kSureTimes = 3;
+constexpr double kLoud = 0.4;  // of the steady spread
 // Where more readings than these look like spikes, they are something else: short pulses.
 constexpr double kMostSpikes = 0.08;
+constexpr double kFewSpikes = 4;
 // No meter on this bench resolves less; keeps the weights finite on a constant reading.
 constexpr double kLeastNoise_A = 0.0005;
 
@@ -118,10 +120,36 @@ class SectionReader {
     return std::abs(a.mean - b.mean) <= std::max(2 * doubt, close);
   }
 
+  /// A short piece that is no further off than a steady level may spread.
+  [[nodiscard]] bool is_blip(const Piece& piece, const Piece& before) const {
+    const bool brief =
+        piece.size() < kLeastSamples || section_.length_s(piece.from, piece.to) < kLeastSeconds;
+    return brief && std::abs(piece.mean - before.mean) <=
+                        steady_spread(before.mean, thresholds_.unsteady_sd);
+  }
+
+  /// The pieces with neighbours that are one level put together, also across a blip.
+  [[nodiscard]] std::vector<Piece> joined(std::span<const Piece> pieces) const {
+    std::vector<Piece> out;
+    for (const Piece& piece : pieces) {
+      const std::size_t n = out.size();
+      if (n > 0 && alike(out[n - 1], piece)) {
+        out[n - 1] = make_piece(section_, out[n - 1].from, piece.to);
+      } else if (n > 1 && is_blip(out[n - 1], out[n - 2]) && alike(out[n - 2], piece)) {
+        out.pop_back();
+        out[n - 2] = make_piece(section_, out[n - 2].from, piece.to);
+      } else {
+        out.push_back(piece);
+      }
+    }
+    return out;
+  }
+
   [[nodiscard]] bool steady(const Piece& piece) const {
     return section_.length_s(piece.from, piece.to) >= kSteadySeconds &&
            piece.sd <= steady_spread(piece.mean, thresholds_.unsteady_sd) &&
-           piece.spike_share <= kMostSpikes;
+           (piece.spike_share <= kMostSpikes ||
+            piece.spike_share * static_cast<double>(piece.size()) < kFewSpikes);
   }
 
   /// Whether the border between two pieces is no more than a wandering current's own way.
@@ -129,20 +157,26 @@ class SectionReader {
     return std::abs(a.mean - b.mean) <= kSoftSds * std::max({a.sd, b.sd, a.noise, b.noise});
   }
 
-  /// Which pieces are steady levels. A wandering current stays by chance at one level for a while:
-  /// what is no longer than a few times the least and passes softly on both sides into what is not
-  /// steady belongs to it.
+  /// Which pieces are steady levels. A wandering current stays at one level for a while by chance:
+  /// a brief level that passes softly on both sides into what is not surely steady belongs to it,
+  /// and one that is loud as well needs only one such side.
   [[nodiscard]] std::vector<bool> levels(std::span<const Piece> pieces) const {
     std::vector<bool> found(pieces.size());
+    std::vector<bool> sure(pieces.size());
     for (std::size_t k = 0; k < pieces.size(); ++k) {
       found[k] = steady(pieces[k]);
+      sure[k] = found[k] &&
+                section_.length_s(pieces[k].from, pieces[k].to) >= kSureTimes * kSteadySeconds;
     }
-    const std::vector<bool> at_first = found;
-    for (std::size_t k = 1; k + 1 < pieces.size(); ++k) {
-      const bool brief =
-          section_.length_s(pieces[k].from, pieces[k].to) < kSureTimes * kSteadySeconds;
-      if (brief && !at_first[k - 1] && !at_first[k + 1] && soft_border(pieces[k - 1], pieces[k]) &&
-          soft_border(pieces[k], pieces[k + 1])) {
+    const auto soft_into = [&](std::size_t k, std::size_t neighbour) {
+      return !sure[neighbour] && soft_border(pieces[k], pieces[neighbour]);
+    };
+    for (std::size_t k = 0; k < pieces.size(); ++k) {
+      const bool left = k > 0 && soft_into(k, k - 1);
+      const bool right = k + 1 < pieces.size() && soft_into(k, k + 1);
+      const bool loud =
+          pieces[k].sd > kLoud * steady_spread(pieces[k].mean, thresholds_.unsteady_sd);
+      if (!sure[k] && ((left && right) || (loud && (left || right)))) {
         found[k] = false;
       }
     }
@@ -151,14 +185,7 @@ class SectionReader {
 
   /// Steady levels, and the whole stretches between them.
   void between_tapers(std::span<const Piece> cut_pieces) {
-    std::vector<Piece> pieces;
-    for (const Piece& piece : cut_pieces) {
-      if (!pieces.empty() && alike(pieces.back(), piece)) {
-        pieces.back() = make_piece(section_, pieces.back().from, piece.to);
-      } else {
-        pieces.push_back(piece);
-      }
-    }
+    const std::vector<Piece> pieces = joined(cut_pieces);
     const std::vector<bool> level = levels(pieces);
     for (std::size_t k = 0; k < pieces.size();) {
       if (level[k]) {
