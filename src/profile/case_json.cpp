@@ -22,6 +22,7 @@ constexpr const char* kFormAdvice =
 template <class T>
 std::vector<std::string> ids_of(const std::vector<T>& list) {
   std::vector<std::string> ids;
+  ids.reserve(list.size());
   for (const T& item : list) {
     ids.push_back(item.id);
   }

@@ -12,14 +12,19 @@
 namespace lotwright::profile {
 namespace {
 
+constexpr std::string_view kFence = "```toml\n";
+
+// Below these, keys are ids that the author chose.
+const std::set<std::string> kTablesOfIds = {"causes", "fixes", "gives", "otherwise",
+                                            "outcome_names"};
+
 /// docs/profile-format.md is written for people; these tests keep it true.
 const std::string& page() {
-  static const std::string kPage = testing_files::repository_file("docs/profile-format.md");
-  return kPage;
+  static const std::string text_of_page = testing_files::repository_file("docs/profile-format.md");
+  return text_of_page;
 }
 
 std::vector<std::string> toml_blocks() {
-  constexpr std::string_view kFence = "```toml\n";
   std::vector<std::string> blocks;
   for (auto at = page().find(kFence); at != std::string::npos; at = page().find(kFence, at)) {
     at += kFence.size();
@@ -29,9 +34,6 @@ std::vector<std::string> toml_blocks() {
 }
 
 void collect_keys(const TomlValue& value, std::set<std::string>& keys) {
-  // Below these, keys are ids that the author chose.
-  static const std::set<std::string> kTablesOfIds = {"causes", "fixes", "gives", "otherwise",
-                                                     "outcome_names"};
   for (const TomlValue& item : value.items) {
     collect_keys(item, keys);
   }

@@ -13,6 +13,8 @@
 namespace lotwright::profile {
 namespace {
 
+constexpr std::size_t kMostOutcomes = 6;  // one digit key each, with keys left for other things
+
 using testing::IsEmpty;
 using testing::Not;
 
@@ -59,7 +61,6 @@ TEST(ShippedProfiles, AreReadBackFromWhatIsWritten) {
 }
 
 TEST(ShippedProfiles, SpeakToTheBenchInWords) {
-  constexpr std::size_t kMostOutcomes = 6;  // one digit key each, with keys left for other things
   for (const std::string& path : shipped_profiles()) {
     const Profile profile = read_shipped(path);
     for (const Check& check : profile.checks) {

@@ -9,6 +9,10 @@
 namespace lotwright::profile {
 namespace {
 
+constexpr Range kWattHours{1e-6, kLargestNumber, "above 0, and at most 1e12"};
+
+const std::array<std::string, 2> kOrigins = {"authored", "invented"};
+
 bool is_device_id(std::string_view id) {
   return !id.empty() && std::ranges::all_of(id, [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
@@ -47,7 +51,6 @@ void read_slow(Fields& fields, Meter& meter) {
 }  // namespace
 
 void read_device(Fields& root, const Names& names, Profile& profile) {
-  static const std::array<std::string, 2> kOrigins = {"authored", "invented"};
   Fields fields = root.section("device", "id, name and currency");
   profile.id = fields.required_text("id");
   if (!profile.id.empty() && !is_device_id(profile.id)) {
@@ -100,7 +103,6 @@ Value read_value(Fields& root, const Names& names) {
 }
 
 Meter read_meter(Fields& root) {
-  constexpr Range kWattHours{1e-6, kLargestNumber, "above 0, and at most 1e12"};
   Fields fields = root.section("meter");
   Meter meter;
   meter.idle_below = fields.number("idle_below", kNotNegative, meter.idle_below);

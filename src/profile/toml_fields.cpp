@@ -12,6 +12,10 @@
 namespace lotwright::profile {
 namespace {
 
+const TomlValue kEmpty;
+
+constexpr std::size_t kMostShown = 60;
+
 using Kind = TomlValue::Kind;
 
 void wrong_kind(ProblemLog& log, const TomlValue& value, const std::string& pointer,
@@ -23,7 +27,6 @@ void wrong_kind(ProblemLog& log, const TomlValue& value, const std::string& poin
 
 /// Shown in messages: never more than a line's worth of it, cut between characters.
 std::string shown(std::string_view text) {
-  constexpr std::size_t kMostShown = 60;
   if (text.size() <= kMostShown) {
     return std::string(text);
   }
@@ -277,7 +280,6 @@ std::vector<Fields> Fields::tables(std::string_view key) {
 }
 
 Fields Fields::section(std::string_view key, std::string_view needs) {
-  static const TomlValue kEmpty;
   const TomlValue* value = take(key);
   const bool usable = value != nullptr && value->kind == Kind::kTable;
   if (value == nullptr && !needs.empty()) {

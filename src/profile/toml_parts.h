@@ -14,6 +14,9 @@ namespace lotwright::profile {
 /// record problems in the fields' log and go on; what they return is meant for use only when there
 /// was no error.
 
+/// The weight of a number whose weight the file leaves out.
+inline constexpr double kAuthoredWeight = 10;
+
 // toml_device.cpp
 void read_device(Fields& root, const Names& names, Profile& profile);
 Bench read_bench(Fields& root);

@@ -11,6 +11,8 @@
 namespace lotwright::profile {
 namespace {
 
+constexpr std::size_t kMostSets = 4096;
+
 /// Reads "outcome = probability" pairs into one number per outcome of the check.
 std::vector<double> read_row(Fields& fields, std::string_view key, const Check& check) {
   std::vector<double> row(check.outcomes.size(), 0.0);
@@ -60,7 +62,6 @@ bool implied(const Condition& earlier, const Condition& later) {
 /// at the smallest sets that satisfy `later`: one member of each group. With more than kMostSets of
 /// them only single earlier conditions are compared, which finds less but nothing wrong.
 bool covered(std::span<const Row> earlier, const Condition& later) {
-  constexpr std::size_t kMostSets = 4096;
   std::size_t sets = 1;
   for (const Group& group : later.all_of) {
     sets *= std::max<std::size_t>(1, group.any_of.size());

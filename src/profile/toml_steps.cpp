@@ -8,10 +8,11 @@
 namespace lotwright::profile {
 namespace {
 
-constexpr double kAuthoredWeight = 10;
+constexpr int kMostTries = 1000;
+
+constexpr int kMostParts = 100'000;
 
 std::vector<Part> read_parts(Fields& fields) {
-  constexpr int kMostParts = 100'000;
   std::vector<Part> parts;
   for (Fields& entry : fields.tables("parts")) {
     Part part;
@@ -109,7 +110,6 @@ std::vector<Check> read_checks(Fields& root, const Names& names) {
 }
 
 std::vector<Repair> read_repairs(Fields& root, const Names& names) {
-  constexpr int kMostTries = 1000;
   std::vector<Repair> repairs;
   TakenIds taken;
   for (Fields& fields : root.tables("repair")) {

@@ -8,8 +8,6 @@
 namespace lotwright::profile {
 namespace {
 
-constexpr double kAuthoredWeight = 10;
-
 /// The levels from `start` up its `from` until a level comes again; empty when the root is reached.
 std::vector<Index> cycle_from(const std::vector<Access>& levels, Index start) {
   std::vector<Index> path;

@@ -5,6 +5,8 @@
 namespace lotwright::profile {
 namespace {
 
+constexpr std::string_view kEndsKey = "=,[]{}\n";
+
 /// Length of the string that starts at `text`'s first character, its quotes included. A string on
 /// one line ends at the line's end at the latest.
 std::size_t string_length(std::string_view text) {
@@ -81,7 +83,6 @@ std::optional<Spot> find_invalid_utf8(std::string_view text) {
 }
 
 std::optional<Spot> find_deep_key(std::string_view text, std::size_t most) {
-  constexpr std::string_view kEndsKey = "=,[]{}\n";
   std::size_t dots = 0;
   std::size_t i = 0;
   while (i < text.size()) {

@@ -116,6 +116,7 @@ class Writer {
   template <class T>
   void ids(std::string_view key, const std::vector<Index>& indices, const std::vector<T>& items) {
     std::vector<std::string> names;
+    names.reserve(indices.size());
     for (const Index index : indices) {
       names.push_back(at(items, index).id);
     }
@@ -208,6 +209,7 @@ class Writer {
     num("weight", fault.weight, 10);
     if (!fault.causes.empty()) {
       std::vector<std::string> pairs;
+      pairs.reserve(fault.causes.size());
       for (const Cause& cause : fault.causes) {
         pairs.push_back(pair(at(profile_.histories, cause.history).id, number(cause.probability)));
       }
@@ -272,6 +274,7 @@ class Writer {
     raw("outcome", quoted(at(check.outcomes, reading.outcome)));
     if (!reading.phases.empty()) {
       std::vector<std::string> phases;
+      phases.reserve(reading.phases.size());
       for (const auto& phase : reading.phases) {
         phases.push_back(
             fmt::format("{{ kind = {}, min_s = {} }}", quoted(phase.kind), number(phase.min_s)));
@@ -287,6 +290,7 @@ class Writer {
     named("[[repair]]", repair);
     step(repair);
     std::vector<std::string> pairs;
+    pairs.reserve(repair.fixes.size());
     for (const Fix& fix : repair.fixes) {
       pairs.push_back(pair(at(profile_.faults, fix.fault).id, number(fix.probability)));
     }
@@ -322,6 +326,7 @@ class Writer {
     std::vector<std::string> groups;
     for (const Group& group : wanted.all_of) {
       std::vector<std::string> members;
+      members.reserve(group.any_of.size());
       for (const Symbol& symbol : group.any_of) {
         members.push_back(symbol.kind == Symbol::Kind::kFault
                               ? at(profile_.faults, symbol.index).id
@@ -347,6 +352,7 @@ class Writer {
     for (const Gate& gate : gates) {
       const Check& check = at(profile_.checks, gate.check);
       std::vector<std::string> outcomes;
+      outcomes.reserve(gate.outcomes.size());
       for (const Index outcome : gate.outcomes) {
         outcomes.push_back(at(check.outcomes, outcome));
       }
