@@ -31,7 +31,7 @@ test.after(() => browser.close());
 async function openUnits() {
   const { json: { profiles: [profile] } } = await get(server, '/profiles');
   if ((await get(server, '/lots')).json.lots.length === 0) {
-    const lot = make.lotBought({ lines: [{ id: 'a', profile: profile.id, model: profile.name, declared: 3 }] });
+    const lot = make.lotBought({ name: 'Three to begin with', lines: [{ id: 'a', profile: profile.id, model: profile.name, declared: 3 }] });
     const received = await postEntries(server, [lot, ...[1, 2, 3].map((number) => make.unitReceived(lot, number))]);
     assert.equal(received.status, 200, received.text);
   }
