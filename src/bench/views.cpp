@@ -5,6 +5,7 @@
 #include <charconv>
 
 #include "bench/cache.h"
+#include "bench/look.h"
 #include "bench/screens.h"
 
 namespace lotwright::bench {
@@ -26,6 +27,17 @@ class Views::Cache : public Assessor {};
 
 Views::Views() : cache_(std::make_unique<Cache>()) {}
 Views::~Views() = default;
+
+void Views::prepare(const journal::State& state, const std::string& unit) const {
+  const auto found = state.units().find(unit);
+  if (found == state.units().end() || found->second.closed()) {
+    return;
+  }
+  const Look look = look_at(state, found->second);
+  if (outlook(*cache_, look).advice && !found->second.waiting && !found->second.aside) {
+    static_cast<void>(cache_->plan_minutes(*look.profile, found->second.unit_case));
+  }
+}
 
 nlohmann::json Views::lots(const journal::State& state) const {
   return lots_view(*cache_, state);

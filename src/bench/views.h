@@ -22,6 +22,9 @@ class Views {
   Views(const Views&) = delete;
   Views& operator=(const Views&) = delete;
 
+  /// Computes and remembers what the documents of many units need of one, so that they can be made
+  /// without long work. Does nothing for a closed unit or an id that is not there.
+  void prepare(const journal::State& state, const std::string& unit) const;
   [[nodiscard]] nlohmann::json lots(const journal::State& state) const;
   /// Error: no such lot.
   [[nodiscard]] base::Result<nlohmann::json> lot(const journal::State& state,

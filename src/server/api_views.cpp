@@ -10,6 +10,7 @@ using Json = nlohmann::json;
 void add_document(Router& router, Shop& shop, const char* path,
                   Json (bench::Views::*document)(const journal::State&) const) {
   router.add("GET", path, [&shop, document](const Request&, const PathValues&) {
+    shop.prepare();
     return json_response(
         shop.read([document](const journal::State& state, const bench::Views& views) {
           return (views.*document)(state);
@@ -32,7 +33,12 @@ void add_one(Router& router, Shop& shop, const char* path,
 
 void add_view_routes(Router& router, Shop& shop) {
   add_document(router, shop, "/api/v1/lots", &bench::Views::lots);
-  add_one(router, shop, "/api/v1/lots/{id}", &bench::Views::lot);
+  router.add("GET", "/api/v1/lots/{id}", [&shop](const Request&, const PathValues& values) {
+    shop.prepare();
+    return view_response(shop.read([&](const journal::State& state, const bench::Views& views) {
+      return views.lot(state, values[0]);
+    }));
+  });
   add_one(router, shop, "/api/v1/units/{id}", &bench::Views::unit);
   add_document(router, shop, "/api/v1/now", &bench::Views::now);
   add_document(router, shop, "/api/v1/money", &bench::Views::money);

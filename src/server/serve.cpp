@@ -144,6 +144,10 @@ std::expected<void, Refusal> serve(const ServeOptions& options) {
     (*http)->publish(sequence, entries_event(sequence, subjects));
   });
   announce(options, (*http)->port());
+  // The first look at the shop should not wait for all of its plans.
+  const std::jthread preparing([&](const std::stop_token& stopped) {
+    (*shop)->prepare([&] { return stopped.stop_requested(); });
+  });
   (*http)->run();
   return {};
 }
