@@ -13,7 +13,7 @@ import { device, launch } from '../support/browser.mjs';
 const kHoldMs = 450;
 // Generous, as this machine may be busy with other tests; the aim is under two seconds from unit in hand to recorded.
 const kRecordedMs = 1500;
-const kOtherWindowMs = 2500;
+const kOtherWindowMs = 2000;
 const kLog = fileURLToPath(new URL('../../../examples/meter-logs/healthy.csv', import.meta.url));
 
 const data = temporaryFolder({ after: (work) => test.after(work) });
@@ -203,16 +203,20 @@ test('an entry of one window shows in the others', async (context) => {
     await other.page.goto(`${server.url}/units/3`);
     await other.idle();
   }
+  await page.bringToFront();
   await bench.open(3);
   const words = 'Seen from every window.';
-  const watched = [[await watchDiary(beside.page, words), 'a second window'], [await watchDiary(across.page, words), 'another device']];
+  const watched = [
+    [await watchDiary(beside.page, words), 'a second window'], [await watchDiary(across.page, words), 'another device'],
+  ];
   await bench.keys('n');
   await page.getByLabel('Text').fill(words);
-  const started = Date.now();
+  const sent = page.waitForRequest((request) => request.method() === 'POST' && request.url().endsWith('/entries')).then(() => Date.now());
   await bench.submit({}, 'a note');
+  const started = await sent;
   for (const [other, where] of watched) {
     const after = await other.shown() - started;
-    context.diagnostic(`shown in ${where} ${after} ms after the press`);
+    context.diagnostic(`shown in ${where} ${after} ms after it was sent`);
     assert.ok(after < kOtherWindowMs, `${where}: ${after} ms`);
   }
   bob.assertQuiet();
