@@ -22,7 +22,7 @@ double between(base::Random& random, double low, double high) {
 
 MadeNoise any_noise(base::Random& random) {
   MadeNoise noise;
-  noise.sd_A = between(random, 0.0005, 0.012);
+  noise.sd_A = between(random, 0.0005, 0.015);
   noise.share_of_level = between(random, 0, 0.006);
   noise.spike_share = random.below(2) == 0 ? 0 : between(random, 0.0005, 0.008);
   noise.resolution_A = random.below(3) == 0 ? 0.001 : (random.below(4) == 0 ? 0.01 : 0);
