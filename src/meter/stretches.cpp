@@ -22,7 +22,7 @@ constexpr double kPoweredVolts = 4;
 constexpr double kAlike = 0.2;
 // A border of fewer standard deviations than these is soft; a piece of so many times the least
 // seconds is a level whatever its borders.
-constexpr double kSoftSds = 5;
+constexpr double kSoftSds = 7;
 constexpr double kSureTimes = 3;
 constexpr double kLoud = 0.4;  // of the steady spread
 // Where more readings than these look like spikes, they are something else: short pulses.
@@ -169,7 +169,8 @@ class SectionReader {
                 section_.length_s(pieces[k].from, pieces[k].to) >= kSureTimes * kSteadySeconds;
     }
     const auto soft_into = [&](std::size_t k, std::size_t neighbour) {
-      return !sure[neighbour] && soft_border(pieces[k], pieces[neighbour]);
+      return !sure[neighbour] && !is_idle(pieces[neighbour]) &&
+             soft_border(pieces[k], pieces[neighbour]);
     };
     for (std::size_t k = 0; k < pieces.size(); ++k) {
       const bool left = k > 0 && soft_into(k, k - 1);
@@ -220,24 +221,39 @@ class SectionReader {
     }
   }
 
-  /// Readings [from, to), cut along the pieces. An idle piece stays what it is also within a
-  /// wandering stretch.
+  /// Readings [from, to): idle pieces, and what lies between them, wandering or level by level.
   void wandering_or_levels(std::span<const Piece> pieces, std::size_t from, std::size_t to) {
-    const bool wandering = wanders(section_, from, to, thresholds_.unsteady_sd);
+    std::vector<Piece> inner;
     for (const Piece& whole : pieces) {
       const std::size_t start = std::max(from, whole.from);
       const std::size_t end = std::min(to, whole.to);
-      if (start >= end) {
-        continue;
-      }
-      const Piece piece = make_piece(section_, start, end);
-      const bool idle = level_kind(piece.mean, thresholds_) == PhaseKind::kIdle;
-      if (wandering && !idle) {
-        add(start, end, PhaseKind::kUnsteady);
-      } else {
-        add_level(piece);
+      if (start < end) {
+        inner.push_back(make_piece(section_, start, end));
       }
     }
+    for (std::size_t k = 0; k < inner.size();) {
+      std::size_t end = k;
+      while (end < inner.size() && !is_idle(inner[end])) {
+        ++end;
+      }
+      if (end == k) {
+        add_level(inner[k]);
+        ++k;
+        continue;
+      }
+      const std::size_t last = inner[end - 1].to;
+      if (wanders(section_, inner[k].from, last, thresholds_.unsteady_sd)) {
+        add(inner[k].from, last, PhaseKind::kUnsteady);
+        k = end;
+      }
+      for (; k < end; ++k) {
+        add_level(inner[k]);
+      }
+    }
+  }
+
+  [[nodiscard]] bool is_idle(const Piece& piece) const {
+    return level_kind(piece.mean, thresholds_) == PhaseKind::kIdle;
   }
 
   void add_level(const Piece& piece) {

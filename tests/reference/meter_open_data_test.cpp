@@ -282,6 +282,26 @@ TEST_F(MeterOpenData, MeasuresByHand) {
   EXPECT_DOUBLE_EQ(covering_of({{4}, {}}, {5}, 10), (0.4 * 0.8 + 0.6 * 5 / 6 + 0.5) / 2);
 }
 
+// TCPDBench's own scores of the method that finds nothing, per series: the measures here are its.
+TEST_F(MeterOpenData, MeasuresAgreeWithThePublishedScoresOfFindingNothing) {
+  const fs::path folder = data_folder() / "change-points";
+  const auto annotations = nlohmann::json::parse(text_of(folder / "annotations.json"));
+  const auto covering = nlohmann::json::parse(text_of(folder / "published_default_cover.json"));
+  const auto f1 = nlohmann::json::parse(text_of(folder / "published_default_f1.json"));
+  for (const auto& entry : fs::directory_iterator(folder / "series")) {
+    const auto series = nlohmann::json::parse(text_of(entry.path()));
+    const std::string name = series.at("name");
+    const std::size_t samples = series.at("series").at(0).at("raw").size();
+    Annotations truth;
+    for (const auto& one : annotations.at(name)) {
+      truth.push_back(one.get<std::set<std::size_t>>());
+    }
+    EXPECT_NEAR(covering_of(truth, {}, samples), covering.at(name).at("zero").get<double>(), 1e-9)
+        << name;
+    EXPECT_NEAR(f1_of(truth, {}), f1.at(name).at("zero").get<double>(), 1e-9) << name;
+  }
+}
+
 TEST_F(MeterOpenData, ChangePointsAgreeWithPeople) {
   constexpr double kFloor = 0.60;
   const fs::path folder = data_folder() / "change-points";
