@@ -89,6 +89,7 @@ std::vector<int> worth_weighing(const std::vector<double>& worth) {
 std::vector<Candidate> valued_steps(Policy& policy, const Question& question,
                                     const Position& root) {
   std::vector<double> worth;
+  worth.reserve(static_cast<std::size_t>(question.setting.check_count()));
   for (int c = 0; c < question.setting.check_count(); ++c) {
     worth.push_back(policy.check_worth(root, c));
   }
