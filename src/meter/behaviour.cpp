@@ -42,6 +42,7 @@ bool is_smooth_fall(const Section& section, std::size_t from, std::size_t to) {
   constexpr std::size_t kBins = 16;
   constexpr double kFarShare = 0.12;
   constexpr double kFarSds = 4;
+  constexpr double kClearSds = 6;  // a fall within less is a loud current's own way
   const std::size_t n = to - from;
   if (n < kLeastReadings || section.length_s(from, to) < 2 * kLeastSeconds) {
     return false;
@@ -58,7 +59,8 @@ bool is_smooth_fall(const Section& section, std::size_t from, std::size_t to) {
   }
   const double start = level.front() + (level.front() - level[1]) / 2;
   const double fall = start - level.back();
-  if (!(fall > kTaperFall * start)) {
+  const double noise = mean_of(std::span(section.noise).subspan(from, n));
+  if (!(fall > kTaperFall * start) || fall < kClearSds * noise) {
     return false;
   }
   std::size_t b = 0;
@@ -97,16 +99,27 @@ bool is_switched(const Section& section, std::size_t begin, const Piece& before,
 }
 
 /// Cuts off what stands level before the fall begins and after it has ended.
-Run trim_run(std::span<const Piece> pieces, Run run) {
-  constexpr double kKnee = 0.98;  // of the level before the fall
-  constexpr double kFlat = 0.3;   // of the drop before it: a curve goes on falling
-  constexpr double kLong = 0.2;   // of the run
+Run trim_run(const Section& section, std::span<const Piece> pieces, Run run) {
+  constexpr double kKnee = 0.98;    // of the level before the fall
+  constexpr double kFlat = 0.3;     // of the drop before it: a curve goes on falling
+  constexpr double kLong = 0.2;     // of the run
+  constexpr double kFalling = 0.6;  // of the slope after the knee
   double top = 0;
   for (std::size_t k = run.first; k <= run.last; ++k) {
     top = std::max(top, pieces[k].mean);
   }
-  while (run.first < run.last && pieces[run.first].mean >= kKnee * top) {
-    ++run.first;
+  std::size_t knee = run.first;
+  while (knee < run.last && pieces[knee].mean >= kKnee * top) {
+    ++knee;
+  }
+  // Without a level before it the curve falls from its first reading on, no slower than after.
+  const std::size_t start = pieces[run.first].from;
+  const std::size_t level = pieces[knee].from - start;
+  const std::size_t after = std::min(level, pieces[run.last].to - pieces[knee].from);
+  if (level > 0 && make_piece(section, start, start + level).fall / static_cast<double>(level) <
+                       kFalling * make_piece(section, start + level, start + level + after).fall /
+                           static_cast<double>(after)) {
+    run.first = knee;
   }
   while (run.first < run.last) {
     const Piece& end = pieces[run.last];
@@ -323,7 +336,7 @@ std::vector<Run> find_tapers(const Section& section, std::span<const Piece> piec
       ++run.last;
     }
     const std::size_t end = run.last;
-    run = trim_run(pieces, run);
+    run = trim_run(section, pieces, run);
     // What was trimmed off is the level before and after; else the neighbour must be one, or the
     // current is switched there.
     const std::size_t before = run.first > begin ? begin : begin - std::min<std::size_t>(1, begin);

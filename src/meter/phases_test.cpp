@@ -166,6 +166,11 @@ TEST(Phases, TaperIsOnePhaseDownToItsEnd) {
       << in_words(summary);
 }
 
+TEST(Phases, TaperAloneIsOnePhase) {
+  const Summary summary = Bench().curve(1.8, 0.1, 300).summary();
+  EXPECT_EQ(kinds(summary), (Kinds{PhaseKind::kTaper})) << in_words(summary);
+}
+
 TEST(Phases, AFallOfLessThanAThirdIsNoTaper) {
   const Summary summary = Bench().hold(1.9, 60).curve(1.9, 1.4, 240).hold(0.0, 30).summary();
   EXPECT_EQ(kinds(summary), (Kinds{PhaseKind::kFast, PhaseKind::kIdle})) << in_words(summary);
