@@ -84,6 +84,9 @@ std::string meter_text(const Log& log, const profile::Profile* profile) {
     text += fmt::format("{} damaged rows were left out, the first in line {}\n", log.damaged_rows,
                         log.damaged_lines.empty() ? 0 : log.damaged_lines.front());
   }
+  if (log.not_a_number > 0) {
+    text += fmt::format("{} samples have no reading\n", log.not_a_number);
+  }
   text += fmt::format("\n{:>10}  {:>10}  {:<8}  {:>8}  {:>8}\n", "from s", "to s", "phase",
                       "mean A", "sd A");
   for (const Phase& phase : seen.summary.phases) {
