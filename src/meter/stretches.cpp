@@ -96,6 +96,7 @@ class SectionReader {
  private:
   [[nodiscard]] std::vector<Piece> cut() const {
     std::vector<double> weights;
+    weights.reserve(section_.noise.size());
     for (const double noise : section_.noise) {
       weights.push_back(1 / (noise * noise));
     }
