@@ -186,6 +186,9 @@ Result<Money> parse_money(std::string_view text, Currency currency) {
 
 std::vector<Money> allocate(Money total, std::span<const std::int64_t> weights) {
   const std::size_t count = weights.size();
+  if (count == 0) {
+    return {};
+  }
   std::vector<std::int64_t> share(weights.begin(), weights.end());
   Wide sum = 0;
   for (const std::int64_t weight : share) {
