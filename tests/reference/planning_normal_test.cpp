@@ -70,7 +70,7 @@ TEST(NormalMode, ChoosesNearlyAsWellAsExactMode) {
 
 TEST(NormalMode, FindsItsWayThroughGates) {
   const Loss loss = compare(
-      {.faults = 3, .checks = 4, .repairs = 3, .gate_chance = 0.8, .working_gate_chance = 1}, 100,
+      {.faults = 3, .checks = 4, .repairs = 3, .gate_chance = 0.8, .working_gate_chance = 1}, 50,
       32);
   std::printf("behind gates: %.4f %% on average, %.2f %% at worst\n", 100 * loss.mean,
               100 * loss.worst);
