@@ -128,6 +128,7 @@ json now_view(Assessor& assessor, const journal::State& state) {
     ranked.push_back(row_json(rows[i]));
   }
   std::vector<std::tuple<base::Timestamp, int, json>> due;
+  due.reserve(waiting.size());
   for (const Look& look : waiting) {
     due.emplace_back(look.unit.waiting->due, look.unit.number, waiting_json(state, look));
   }
