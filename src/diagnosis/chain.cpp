@@ -301,7 +301,8 @@ base::Result<std::vector<Layer>> layers_of(const Model& model, const profile::Ca
 }
 
 bool reaches_end(const Model& model, const Evidence& evidence, const std::vector<Layer>& layers) {
-  const auto variables = static_cast<std::size_t>(model.fault_count() + model.history_count());
+  const auto variables = static_cast<std::size_t>(model.fault_count()) +
+                         static_cast<std::size_t>(model.history_count());
   return !evidence.constant.zero() && layers.size() == variables &&
          (layers.empty() || !layers.back().edges.empty());
 }

@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "meter/median.h"
+
 namespace lotwright::meter {
 
 namespace {
@@ -26,12 +28,6 @@ double sd_of(std::span<const double> values, double mean) {
     sum += (value - mean) * (value - mean);
   }
   return std::sqrt(sum / static_cast<double>(values.size()));
-}
-
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<long>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
 }
 
 // ---- taper ----
@@ -85,15 +81,15 @@ bool is_switched(const Section& section, std::size_t begin, const Piece& before,
   constexpr std::size_t kBeside = 3;
   constexpr double kShareLost = 0.3;
   constexpr double kMoreThanUsual = 4;
-  const auto median = [&](std::size_t from, std::size_t to) {
-    return median_of({section.smooth.begin() + static_cast<long>(from),
-                      section.smooth.begin() + static_cast<long>(to)});
+  const auto usual_level = [&](std::size_t from, std::size_t to) {
+    return median({section.smooth.begin() + static_cast<long>(from),
+                   section.smooth.begin() + static_cast<long>(to)});
   };
   const std::size_t border = after.from;
   const std::size_t from = border > begin + 2 * kBeside ? border - 2 * kBeside : begin;
-  const double last = median(std::max(from, border - std::min(kBeside, border)), border);
-  const double first = median(border, border + std::min(kBeside, after.size()));
-  const double usual = std::abs(median(from, from + std::min(kBeside, border - from)) - last);
+  const double last = usual_level(std::max(from, border - std::min(kBeside, border)), border);
+  const double first = usual_level(border, border + std::min(kBeside, after.size()));
+  const double usual = std::abs(usual_level(from, from + std::min(kBeside, border - from)) - last);
   const double jump = last - first;
   return jump > kShareLost * last && jump > kMoreThanUsual * std::max(usual, before.noise);
 }
@@ -245,7 +241,7 @@ std::optional<Pulses> longest_regular(const Section& section,
   for (std::size_t k = 1; k < edges.size(); ++k) {
     gaps.push_back(section.seconds[edges[k]] - section.seconds[edges[k - 1]]);
   }
-  const double usual = median_of(gaps);
+  const double usual = median(gaps);
   const double slack = std::max(kRegular * usual, 1.01 * section.interval_s);
   std::optional<Pulses> best;
   double longest = 0;

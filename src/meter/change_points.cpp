@@ -5,6 +5,8 @@
 #include <cmath>
 #include <limits>
 
+#include "meter/median.h"
+
 namespace lotwright::meter {
 
 namespace {
@@ -90,19 +92,10 @@ Thinned thin(std::span<const double> values, std::span<const double> weights) {
   }
 }
 
-double median_of(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<long>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
-}
-
 /// From the median of absolute differences of two values to the standard deviation of one.
 double sd_from_differences(std::vector<double> absolute) {
   constexpr double kMadToSd = 1.4826;
-  return kMadToSd * median_of(std::move(absolute)) / std::sqrt(2.0);
+  return kMadToSd * median(std::move(absolute)) / std::sqrt(2.0);
 }
 
 double sd_from_neighbours(std::span<const double> values) {
@@ -198,8 +191,8 @@ std::vector<double> without_spikes(std::span<const double> values, std::span<con
     if (to - from < 5) {
       continue;
     }
-    const double middle = median_of(
-        {values.begin() + static_cast<long>(from), values.begin() + static_cast<long>(to)});
+    const double middle =
+        median({values.begin() + static_cast<long>(from), values.begin() + static_cast<long>(to)});
     if (std::abs(values[i] - middle) > kSpikeSds * noise[i]) {
       out[i] = middle;
       if (replaced != nullptr) {

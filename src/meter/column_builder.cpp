@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "meter/median.h"
+
 namespace lotwright::meter {
 
 namespace {
@@ -34,15 +36,6 @@ std::optional<double> reading(std::string_view text, char decimal, double factor
   }
   const auto unit = unit_of(quantity->unit);
   return unit ? std::optional(quantity->value * unit->factor) : std::nullopt;
-}
-
-double median(std::vector<double> values) {
-  if (values.empty()) {
-    return 0;
-  }
-  const auto middle = values.begin() + static_cast<long>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
 }
 
 bool is_comment(std::string_view text) {

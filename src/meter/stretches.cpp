@@ -6,6 +6,7 @@
 
 #include "meter/behaviour.h"
 #include "meter/change_points.h"
+#include "meter/median.h"
 
 namespace lotwright::meter {
 
@@ -31,17 +32,11 @@ constexpr double kFewSpikes = 4;
 // No meter on this bench resolves less; keeps the weights finite on a constant reading.
 constexpr double kLeastNoise_A = 0.0005;
 
-double median_of(std::vector<double> values) {
-  const auto middle = values.begin() + static_cast<long>(values.size() / 2);
-  std::ranges::nth_element(values, middle);
-  return *middle;
-}
-
 std::vector<bool> blanks(const Log& log, const profile::Meter& thresholds) {
   std::vector<double> known;
   std::ranges::copy_if(log.volts, std::back_inserter(known),
                        [](double volts) { return std::isfinite(volts); });
-  const bool judged = !known.empty() && median_of(known) > kPoweredVolts;
+  const bool judged = !known.empty() && median(known) > kPoweredVolts;
   std::vector<bool> out(log.amperes.size());
   for (std::size_t i = 0; i < out.size(); ++i) {
     out[i] = !std::isfinite(log.amperes[i]) ||

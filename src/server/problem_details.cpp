@@ -4,6 +4,8 @@
 #include <array>
 #include <nlohmann/json.hpp>
 
+#include "bench/views.h"
+
 namespace lotwright::server {
 namespace {
 
@@ -39,27 +41,6 @@ const FailureRow& row_of(Failure failure) {
                        [failure](const FailureRow& row) { return row.failure == failure; });
 }
 
-Json item_of(const base::Problem& problem) {
-  Json item = {{"severity", problem.severity == base::Severity::kError ? "error" : "warning"},
-               {"what", problem.what}};
-  if (!problem.advice.empty()) {
-    item["advice"] = problem.advice;
-  }
-  if (!problem.place.file.empty()) {
-    item["file"] = problem.place.file;
-  }
-  if (problem.place.line > 0) {
-    item["line"] = problem.place.line;
-  }
-  if (problem.place.column > 0) {
-    item["column"] = problem.place.column;
-  }
-  if (!problem.place.pointer.empty()) {
-    item["pointer"] = problem.place.pointer;
-  }
-  return item;
-}
-
 }  // namespace
 
 int status_of(Failure failure) {
@@ -76,10 +57,7 @@ Response problem_response(Failure failure, std::string_view detail,
     body["detail"] = detail;
   }
   if (!problems.empty()) {
-    body["problems"] = Json::array();
-    for (const base::Problem& problem : problems) {
-      body["problems"].push_back(item_of(problem));
-    }
+    body["problems"] = bench::problems_json(problems);
   }
   Response response;
   response.status = row.status;
