@@ -7,8 +7,8 @@ namespace lotwright::planning {
 
 namespace {
 
-/// A bound must beat the best way so far by more than rounding can make up.
-constexpr double kRounding = 1e-12;
+/// Values known to so little are as good as exact.
+constexpr double kRounding = 1e-9;
 /// Positions remembered at most (about 100 MB), and states numbered at most.
 constexpr std::size_t kMostRemembered = 1'500'000;
 constexpr std::size_t kMostStates = 200'000;
@@ -24,7 +24,11 @@ std::uint64_t mix(std::uint64_t x) {  // the finaliser of SplitMix64
 }  // namespace
 
 ExactSearch::ExactSearch(StateSpace& space, Revealed& revealed, std::size_t work_limit)
-    : space_(space), revealed_(revealed), mover_(space), work_limit_(work_limit) {}
+    : space_(space),
+      revealed_(revealed),
+      foresight_(space, revealed),
+      mover_(space),
+      work_limit_(work_limit) {}
 
 bool ExactSearch::spent() const {
   return work_ + revealed_.work() * kVisitWork > work_limit_ || space_.size() > kMostStates ||
@@ -57,96 +61,119 @@ double ExactSearch::move_bound(const Move& move, double revealed) const {
   return paid ? revealed : revealed - space_.setting().check(move.index).own_cost;
 }
 
-double ExactSearch::quick_bound(const Position& position) {
-  const double stop = best_outlet(outlet_values(space_, position));
-  const double revealed = revealed_.expected(space_, position);
-  double bound = stop;
-  for (const Move& move : offered_moves(space_.setting(), position.stand)) {
-    bound = std::max(bound, move_bound(move, revealed));
+/// Bounds of V at a child: of going on, that the truth is revealed after the cheapest move; and
+/// what is remembered of it.
+void ExactSearch::judge(Child& child) {
+  const Position& position = child.position;
+  work_ += position.weights.size() + kVisitWork;
+  child.key = key_of(position);
+  const auto found = known_.find(child.key);
+  if (found != known_.end() && found->second.exact && found->second.slack <= kRounding) {
+    child.upper = child.lower = found->second.value;
+    return;
   }
-  return bound;
+  child.lower = best_outlet(outlet_values(space_, position));
+  child.upper = foresight_.bound(position, child.lower);
+  if (found != known_.end()) {
+    child.upper = std::clamp(found->second.value + found->second.slack, child.lower, child.upper);
+    child.lower = found->second.exact ? std::max(child.lower, found->second.value) : child.lower;
+  }
 }
 
-double ExactSearch::move_value(const Position& position, const Move& move, double floor) {
-  std::vector<Child> children;
+ExactSearch::Branching ExactSearch::branch(const Position& position, const Move& move) {
+  Branching out;
+  out.cost = move.cost;
   if (move.kind == StepKind::kRepair) {
-    children.push_back({1, 0, mover_.repair(position, move.index)});
+    out.children.push_back({1, 0, 0, {}, mover_.repair(position, move.index)});
   } else {
-    for (auto& branch : mover_.check(position, move.index)) {
-      children.push_back({branch.probability, 0, std::move(branch.after)});
+    for (auto& outcome : mover_.check(position, move.index)) {
+      out.children.push_back({outcome.probability, 0, 0, {}, std::move(outcome.after)});
     }
   }
-  double total = -move.cost;
-  for (Child& child : children) {
-    work_ += child.position.weights.size() + kVisitWork;
-    child.bound = quick_bound(child.position);
-    total += child.probability * child.bound;
+  out.upper = -move.cost;
+  out.lower = -move.cost;
+  for (Child& child : out.children) {
+    judge(child);
+    out.upper += child.probability * child.upper;
+    out.lower += child.probability * child.lower;
   }
-  for (const Child& child : children) {
-    if (total <= floor + kRounding || spent()) {
-      return total;
+  return out;
+}
+
+double ExactSearch::resolve(Branching& branching, double floor, double slack) {
+  std::ranges::stable_sort(branching.children, [](const Child& a, const Child& b) {
+    return a.probability * (a.upper - a.lower) > b.probability * (b.upper - b.lower);
+  });
+  const auto open = static_cast<double>(branching.children.size());
+  double total = branching.upper;
+  for (const Child& child : branching.children) {
+    if (total <= floor + slack || spent()) {
+      return floor;
     }
-    const double others = total - child.probability * child.bound;
+    const double child_slack = slack / (open * child.probability);
+    const double others = total - child.probability * child.upper;
+    if (child.upper - child.lower <= child_slack) {
+      total = others + child.probability * child.lower;
+      continue;
+    }
     const double child_floor = (floor - others) / child.probability;
-    total = others + child.probability * search(child.position, child_floor);
+    const double value = search(child.position, child.key, child_floor, child_slack);
+    if (value <= child_floor) {
+      return floor;  // said outright: rounding must not lift it above
+    }
+    total = others + child.probability * value;
   }
   return total;
 }
 
-double ExactSearch::search_moves(const Position& position, double floor, double stop) {
-  struct Candidate {
-    Move move;
-    double bound = 0;
-  };
+double ExactSearch::search_moves(const Position& position, double floor, double slack) {
+  double best = best_outlet(outlet_values(space_, position));
   const double revealed = revealed_.expected(space_, position);
-  std::vector<Candidate> candidates;
+  std::vector<Branching> branchings;
   for (const Move& move : offered_moves(space_.setting(), position.stand)) {
-    candidates.push_back({move, move_bound(move, revealed)});
+    if (move_bound(move, revealed) > std::max(floor, best) + slack) {
+      branchings.push_back(branch(position, move));
+      best = std::max(best, branchings.back().lower);
+    }
   }
-  std::stable_sort(candidates.begin(), candidates.end(),
-                   [](const auto& a, const auto& b) { return a.bound > b.bound; });
-  double best = stop;
-  double ceiling = stop;  // over what was left out because it could not win
-  for (const Candidate& candidate : candidates) {
+  // Promising in the middle of their bounds first: a good way found early leaves the rest out.
+  std::ranges::stable_sort(branchings, [](const Branching& a, const Branching& b) {
+    return a.upper + 2 * a.lower > b.upper + 2 * b.lower;
+  });
+  for (Branching& branching : branchings) {
     const double to_beat = std::max(floor, best);
-    if (candidate.bound <= to_beat + kRounding) {
-      ceiling = std::max(ceiling, candidate.bound);
-      break;
+    if (branching.upper <= to_beat + slack || spent()) {
+      continue;
     }
-    const double value = move_value(position, candidate.move, to_beat);
-    if (value > to_beat) {
-      best = value;
-    } else {
-      ceiling = std::max(ceiling, value);
-    }
-    if (spent()) {
-      break;
-    }
+    best = std::max(best, resolve(branching, to_beat, slack));
   }
-  return best > floor ? best : std::max(best, ceiling);
+  return best;
 }
 
-double ExactSearch::search(const Position& position, double floor) {
+double ExactSearch::search(const Position& position, const Key& key, double floor, double slack) {
   if (spent()) {
     return floor;
   }
-  const Key key = key_of(position);
   const auto found = known_.find(key);
   const bool met = found != known_.end();
-  if (met && (found->second.exact || found->second.value <= floor)) {
+  if (met && found->second.slack <= slack &&
+      (found->second.exact || found->second.value <= floor)) {
     return found->second.value;
   }
   work_ += position.weights.size() + kVisitWork;
-  const double stop = best_outlet(outlet_values(space_, position));
-  const double value = search_moves(position, floor, stop);
-  if (!spent() && (met || known_.size() < kMostRemembered)) {
-    known_[key] = {value, value > floor || value == stop};
+  const double best = search_moves(position, floor, slack);
+  const bool exact = best > floor;
+  // Below the floor, all that is known is that V is not above it.
+  const double value = exact ? best : floor;
+  if (!spent() && std::isfinite(value) && (met || known_.size() < kMostRemembered)) {
+    known_[key] = {value, slack, exact};
   }
   return value;
 }
 
 std::optional<double> ExactSearch::value_of(const Position& position, const Move& move) {
-  const double value = move_value(position, move, kNever);
+  Branching branching = branch(position, move);
+  const double value = resolve(branching, kNever, kSlack);
   if (spent()) {
     return std::nullopt;
   }

@@ -4,28 +4,35 @@
 #include <unordered_map>
 #include <vector>
 
+#include "planning/foresight.h"
 #include "planning/position.h"
 #include "planning/revealed.h"
 
 namespace lotwright::planning {
 
-/// Depth-first search of the whole plan with upper bounds (Revealed), the best way so far as lower
-/// bound, and memory of positions met before. V as the model's section 3 defines it.
+/// Depth-first search of the whole plan between an upper bound (Revealed, taken one step ahead for
+/// every move) and a lower one (each move followed by the best outlet), with memory of positions
+/// met before. V as the model's section 3 defines it.
 ///
 /// A check's outcomes are searched with the bounds of those not yet searched in place of their
 /// values, so that a check that cannot win any more is left early (star1 pruning: Ballard, "The
 /// *-minimax search procedure for trees containing chance nodes", Artificial Intelligence 21, 1983;
-/// from memory).
+/// from memory). What a search may be wrong by, its slack, is kSlack at the start and is shared by
+/// the outcomes of a check in the measure of their improbability, so that branches that hardly ever
+/// happen are left as soon as they cannot matter.
 ///
 /// Positions are remembered by a 128-bit hash of the stand and of the weights rounded to 2^-44, so
 /// that the same belief reached in another order is found again in spite of rounding; the error is
 /// far below the 1e-6 that is promised.
 class ExactSearch {
  public:
+  /// What the values may be wrong by (the model promises 1e-6).
+  static constexpr double kSlack = 5e-7;
+
   /// `work_limit`: scenario weights that may be touched before the search gives up.
   ExactSearch(StateSpace& space, Revealed& revealed, std::size_t work_limit);
 
-  /// V when `move` is taken next. Nothing when the work limit was reached.
+  /// V when `move` is taken next, within kSlack. Nothing when the work limit was reached.
   [[nodiscard]] std::optional<double> value_of(const Position& position, const Move& move);
   [[nodiscard]] std::size_t work() const { return work_; }
 
@@ -40,25 +47,39 @@ class ExactSearch {
   };
   struct Known {
     double value = 0;
+    double slack = 0;
     bool exact = false;  ///< otherwise an upper bound
   };
+  /// A position after a move. `lower` is what stopping there is worth, or V where that is known.
   struct Child {
-    double probability = 0;
-    double bound = 0;
+    double probability = 1;
+    double upper = 0;
+    double lower = 0;
+    Key key;
     Position position;
   };
+  /// A move with what can follow it, and bounds of its value.
+  struct Branching {
+    double upper = 0;
+    double lower = 0;
+    double cost = 0;
+    std::vector<Child> children;
+  };
 
-  /// V when it exceeds `floor`; otherwise some upper bound of V that is at most `floor`, or V.
-  [[nodiscard]] double search(const Position& position, double floor);
-  [[nodiscard]] double search_moves(const Position& position, double floor, double stop);
-  [[nodiscard]] double move_value(const Position& position, const Move& move, double floor);
+  /// V within `slack` (never more than it) when that exceeds `floor`; otherwise a number that is at
+  /// most `floor` and that V exceeds by at most `slack`.
+  [[nodiscard]] double search(const Position& position, const Key& key, double floor, double slack);
+  [[nodiscard]] double search_moves(const Position& position, double floor, double slack);
+  [[nodiscard]] double resolve(Branching& branching, double floor, double slack);
+  [[nodiscard]] Branching branch(const Position& position, const Move& move);
+  void judge(Child& child);
   [[nodiscard]] double move_bound(const Move& move, double revealed) const;
-  [[nodiscard]] double quick_bound(const Position& position);
   [[nodiscard]] Key key_of(const Position& position) const;
   [[nodiscard]] bool spent() const;
 
   StateSpace& space_;
   Revealed& revealed_;
+  Foresight foresight_;
   Mover mover_;
   std::size_t work_limit_;
   std::size_t work_ = 0;

@@ -10,7 +10,7 @@ namespace {
 /// Scenarios that are listed at most: more could not be searched anyway.
 constexpr std::size_t kMostScenarios = 1U << 15U;
 /// Scenario weights touched by default: some ten seconds on one core of a small machine.
-constexpr std::size_t kDefaultWork = 600'000'000;
+constexpr std::size_t kDefaultWork = 400'000'000;
 /// Faults of one state that the bound looks at.
 constexpr int kBoundFaults = 8;
 

@@ -1,10 +1,10 @@
 #pragma once
 #include <cstddef>
 #include <memory>
-#include <optional>
+#include <span>
 #include <vector>
 
-#include "planning/position.h"
+#include "planning/decision.h"
 
 namespace lotwright::planning {
 
@@ -12,6 +12,9 @@ namespace lotwright::planning {
 struct PlanNode {
   StepKind kind = StepKind::kOutlet;
   int index = 0;
+  /// Of a donor: which of Setting::harvests() are taken out, decided when the plan was made. (Were
+  /// it decided again on the weights that value the plan, these would flatter it.)
+  std::vector<bool> harvested;
   struct Next {
     int outcome = 0;
     std::unique_ptr<PlanNode> node;
@@ -19,71 +22,42 @@ struct PlanNode {
   std::vector<Next> next;
 };
 
-/// A way to stop or to repair and then stop that a position offers, judged as a whole: mend up to a
-/// few likely faults, pass the checks that a working sale asks for, sell; or stop at once.
-struct Line {
-  double value = 0;
-  StepKind kind = StepKind::kOutlet;  ///< its first step
-  int index = 0;
-};
-
-/// The base policy of normal mode: at each position the best of stopping, a line of repairs, and
-/// one check whose information is worth more than it costs when a line follows it (one-step value
-/// of information over the lines). A step whose `requires` are closed is judged with the cost of
-/// the checks that would open them, and the first of these is what is done. Not thread-safe: keeps
-/// working memory.
+/// Follows the base policy (Decider) as a closed tree that branches on every outcome, until
+/// everything has ended in an outlet. Work is bounded: branches of little mass, and plans of many
+/// decisions, look for no further check and end soon. Where it `thins`, branches keep fewer states
+/// the less mass they have (see thin()); otherwise values are exact for the weights given. Not
+/// thread-safe: keeps working memory.
 class Policy {
  public:
-  explicit Policy(StateSpace& space);
+  Policy(StateSpace& space, bool thins)
+      : space_(space), decider_(space), mover_(space), thins_(thins) {}
 
-  [[nodiscard]] Line line(const Position& position);
-  /// The policy's next step and what it thinks the position is worth.
-  [[nodiscard]] Line choose(const Position& position);
-  /// Value of `first` taken now and the policy followed after it, on the position's weights. The
-  /// plan is kept in `out` where one is given. Work is bounded: branches of little mass and plans
-  /// of too many nodes end with the best outlet.
-  [[nodiscard]] double follow(const Position& position, const Line& first, PlanNode* out);
-  /// One check's worth: its cost, then the best line after each outcome.
-  [[nodiscard]] double check_worth(const Position& position, int check);
-  /// One repair's worth: its cost, then the best line.
-  [[nodiscard]] double repair_worth(const Position& position, int repair);
-  /// Only these checks are weighed by choose(); all until it is called.
-  void consider(std::vector<int> checks) { considered_ = std::move(checks); }
-  /// What following a kept plan is worth on other weights of the same start.
+  [[nodiscard]] Decider& decider() { return decider_; }
+  /// Value of the step taken now and the policy followed after it, on the position's weights; the
+  /// plan is kept in `out`. Once `work` is used up (Decider::work), no further check is looked for.
+  double follow(const Position& position, StepKind kind, int index, std::size_t work,
+                PlanNode& out);
+  /// What following a kept plan is worth on other weights of the same start. An outcome that the
+  /// plan never met ends in the better of selling as is and scrap.
   [[nodiscard]] double evaluate(const PlanNode& plan, const Position& position);
 
  private:
-  struct Opening {
-    double cost = 0;
-    int level = 0;
-    std::optional<int> check;  ///< the first check to do; none: the gates hold
-  };
-  [[nodiscard]] std::optional<Opening> opening(const Stand& stand,
-                                               const std::vector<profile::Gate>& gates, int level,
-                                               int depth) const;
-  [[nodiscard]] std::optional<double> finish(const Position& position, const OutletValues& outlets,
-                                             double spent, std::optional<int>& first_check);
-  /// What one pass over a position's weights tells.
-  struct Tally {
-    std::vector<double> faults;  ///< probability of each
-    OutletValues outlets;
-  };
-  [[nodiscard]] Tally tally(const Position& position) const;
-  [[nodiscard]] std::optional<int> likeliest_repair(const Stand& stand,
-                                                    const std::vector<double>& faults,
-                                                    double& cost) const;
-  [[nodiscard]] bool may_tell(int check, const std::vector<double>& faults) const;
-  [[nodiscard]] double step_cost(const ActionTerms& terms, int level) const;
-  [[nodiscard]] double follow(const Position& position, const Line& step, double mass,
-                              std::size_t& nodes, PlanNode* out);
-  [[nodiscard]] double follow_on(const Position& position, double mass, std::size_t& nodes,
-                                 PlanNode* out);
-  [[nodiscard]] double stop(const Position& position, PlanNode* out);
-  [[nodiscard]] Line line(const Position& position, const Tally& known);
+  [[nodiscard]] double go_on(Position position, double mass, PlanNode& out);
+  [[nodiscard]] double evaluate(const PlanNode& plan, const Position& position, double mass);
+  [[nodiscard]] double mend(const Position& position, std::span<const int> repairs, double mass,
+                            PlanNode& out);
+  void thin_out(Position& position, double mass, double states) const;
+  [[nodiscard]] double take(const Position& position, StepKind kind, int index, double mass,
+                            PlanNode& out);
+  [[nodiscard]] std::vector<double> good_odds(const Position& position) const;
+  [[nodiscard]] double end(const Position& position, const PlanNode& node);
 
   StateSpace& space_;
+  Decider decider_;
   Mover mover_;
-  std::vector<int> considered_;
+  std::size_t nodes_ = 0;
+  std::size_t work_limit_ = 0;
+  bool thins_ = false;
 };
 
 }  // namespace lotwright::planning

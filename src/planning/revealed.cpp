@@ -77,7 +77,7 @@ FaultMask Revealed::reduced(FaultMask faults) const {
 int Revealed::number(Key key) {
   const auto [found, fresh] = numbers_.try_emplace(key, static_cast<int>(contexts_.size()));
   if (fresh) {
-    contexts_.push_back({std::move(key), {}, {}, {}});
+    contexts_.push_back({std::move(key), {}, {}, {}, {}});
   }
   return found->second;
 }
@@ -258,6 +258,34 @@ double Revealed::expected(StateSpace& space, const Position& position) {
     sum += weight * contexts_[index(number)].by_state[index(state)];
   }
   return sum;
+}
+
+std::vector<double> Revealed::repaired(StateSpace& space, const Position& position, int repair) {
+  const int number = context(position.stand);
+  contexts_[index(number)].by_repair.resize(index(setting_.repair_count()));
+  const int here = position.stand.level;
+  const auto& levels = repair_levels_[index(repair)];
+  std::vector<double> out;
+  out.reserve(position.weights.size());
+  for (const auto& entry : position.weights) {
+    auto& known = contexts_[index(number)].by_repair[index(repair)];
+    if (index(entry.state) >= known.size()) {
+      known.resize(std::max(space.size(), 2 * known.size()),
+                   std::numeric_limits<double>::quiet_NaN());
+    }
+    if (std::isnan(known[index(entry.state)])) {
+      const FaultMask faults = reduced(space.state(entry.state).faults);
+      double best = kNever;
+      for (std::size_t i = 0; i < std::max<std::size_t>(1, levels.size()); ++i) {
+        const int level = levels.empty() ? here : levels[i];
+        const double cost = setting_.repair(repair).own_cost + setting_.move_cost(here, level);
+        best = std::max(best, repair_value(number, repair, level, faults) - cost);
+      }
+      contexts_[index(number)].by_repair[index(repair)][index(entry.state)] = best;
+    }
+    out.push_back(contexts_[index(number)].by_repair[index(repair)][index(entry.state)]);
+  }
+  return out;
 }
 
 }  // namespace lotwright::planning

@@ -36,6 +36,10 @@ class Revealed {
   [[nodiscard]] bool keeps_gate(int check) const;
   /// Σ weight · R over the position's states. Values are remembered per context and state.
   [[nodiscard]] double expected(StateSpace& space, const Position& position);
+  /// Per entry of the position's weights: the repair done from here at whichever allowed level is
+  /// best, harm left out, then R of the state that it leaves.
+  [[nodiscard]] std::vector<double> repaired(StateSpace& space, const Position& position,
+                                             int repair);
   /// How many values were computed so far: the bound's own work.
   [[nodiscard]] std::size_t work() const { return work_; }
 
@@ -51,7 +55,8 @@ class Revealed {
   struct Context {
     Key key;
     std::unordered_map<diagnosis::FaultMask, double> by_faults;
-    std::vector<double> by_state;   ///< per state number; NaN: not asked yet
+    std::vector<std::vector<double>> by_repair;  ///< per repair and state number, as by_state
+    std::vector<double> by_state;                ///< per state number; NaN: not asked yet
     std::vector<int> after_repair;  ///< per repair and allowed level; -1: not asked yet
   };
 

@@ -1,0 +1,99 @@
+#pragma once
+#include <optional>
+#include <unordered_map>
+#include <vector>
+
+#include "planning/lines.h"
+
+namespace lotwright::planning {
+
+/// A next step with what it is thought to be worth.
+struct Judged {
+  StepKind kind = StepKind::kOutlet;
+  int index = 0;
+  double worth = 0;
+  std::vector<int> repairs;  ///< of the line that it begins, where it begins one
+};
+
+/// The base policy's view of one position: stopping, every line worth looking
+/// at, and every check that is offered or that offered checks can open, judged
+/// by what the lines are worth after each outcome (one-step value of
+/// information over the lines).
+class Decider {
+ public:
+  explicit Decider(StateSpace& space);
+
+  /// The best next step.
+  [[nodiscard]] Judged decide(const Position& position);
+  /// The best of stopping and the lines; no further check is looked for.
+  [[nodiscard]] Judged finish(const Position& position);
+  /// Every offered check and repair, each judged as the first step.
+  [[nodiscard]] std::vector<Judged> judge_all(const Position& position);
+  /// How much was looked at so far: products of a weight and a pay, the same on every machine.
+  [[nodiscard]] std::size_t work() const { return work_; }
+
+ private:
+  /// What must be done before a step whose `requires` are closed: the checks,
+  /// in a row.
+  struct Opening {
+    double cost = 0;
+    int level = 0;
+    double opens = 1;          ///< chance that the readings are the wanted ones
+    std::optional<int> first;  ///< the first check; none: nothing is closed
+  };
+  /// One way on from the position: an outlet or a line, its worth in each state
+  /// before `cost`.
+  struct Option {
+    StepKind kind = StepKind::kOutlet;
+    int index = 0;             ///< outlet or first step
+    std::vector<double> pay;   ///< per entry of the position's weights
+    std::vector<double> cost;  ///< per level
+    double worth = 0;
+    std::vector<int> repairs;  ///< of a line
+  };
+  struct View {
+    const Position* position = nullptr;
+    std::vector<Option> options;
+    std::size_t best_outlet = 0;
+    std::size_t best = 0;
+    std::optional<int> reopener;
+  };
+
+  [[nodiscard]] View look(const Position& position);
+  void add_outlets(View& view) const;
+  void add_line(View& view, LinePayer& payer, std::vector<int> repairs);
+  /// A line's way from each level: what it costs, where it ends, how likely its gates open.
+  struct Way {
+    std::vector<double> cost;  ///< per level, to the end of what is done
+    std::vector<int> end_level;
+    double opens = 1;  ///< from where one stands
+    Judged first;
+  };
+  [[nodiscard]] std::optional<Way> way(const Position& position, const std::vector<int>& repairs,
+                                       const std::vector<int>& asked);
+  void add_option(View& view, const Way& way, std::vector<double> pay, bool sells);
+  [[nodiscard]] std::vector<double> donor_pay(const Position& position, const LinePay& pay) const;
+  [[nodiscard]] std::vector<std::vector<int>> likely_lines(const Position& position) const;
+  [[nodiscard]] std::vector<int> by_depth(std::vector<int> repairs) const;
+  [[nodiscard]] std::vector<int> likely_repairs(const Stand& stand,
+                                                const std::vector<double>& present) const;
+  [[nodiscard]] std::vector<int> recipe(const Stand& stand, diagnosis::FaultMask faults) const;
+  /// The cheapest repair after which a failed check of a working sale can be
+  /// taken again.
+  [[nodiscard]] std::optional<int> reopener(const Stand& stand) const;
+  [[nodiscard]] std::optional<Opening> opening(const Position& position,
+                                               const std::vector<profile::Gate>& gates, int level,
+                                               int depth);
+  [[nodiscard]] double chance_of(const Position& position, const profile::Gate& gate);
+  [[nodiscard]] double check_worth(const View& view, int check, int from_level);
+  [[nodiscard]] double sum(const View& view, const std::vector<double>& pay) const;
+
+  StateSpace& space_;
+  std::size_t work_ = 0;
+  /// Chance that a check gives what a gate asks for, at the position that is looked at.
+  std::unordered_map<const profile::Gate*, double> chances_;
+  std::vector<std::vector<int>> repairs_of_fault_;  ///< best first
+  std::vector<double> depth_cost_;                  ///< per repair: from the start to its level
+};
+
+}  // namespace lotwright::planning
