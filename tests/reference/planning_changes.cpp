@@ -292,4 +292,65 @@ Profile with_free_look(Profile p, int fault) {
   return p;
 }
 
+Profile at_the_ends(Profile p, base::Random& random) {
+  const auto one_in = [&random](std::uint64_t count) { return random.below(count) == 0; };
+  const auto maybe = [&](double& number, double end) { number = one_in(4) ? end : number; };
+  const auto certain = [&](double& chance) {
+    maybe(chance, 0);
+    maybe(chance, 1);
+  };
+  maybe(p.bench.rate_per_hour, 0);
+  maybe(p.value.working_price, one_in(2) ? 0 : 2 * p.value.as_is_price);
+  maybe(p.value.as_is_price, 0);
+  maybe(p.value.scrap_value, -5);
+  maybe(p.value.return_cost, one_in(2) ? 0 : 1000);
+  maybe(p.value.fee_rate, one_in(2) ? 0 : 1);
+  maybe(p.value.postage, 50);
+  for (auto& assembly : p.assemblies) {
+    maybe(assembly.harvest_value, 0);
+    maybe(assembly.harvest_minutes, 0);
+  }
+  for (auto& level : p.access) {
+    maybe(level.open_minutes, 0);
+    maybe(level.close_minutes, 0);
+  }
+  for (auto& history : p.histories) {
+    certain(history.probability);
+  }
+  for (auto& fault : p.faults) {
+    // Two certain faults cannot be one at most.
+    maybe(fault.probability, p.at_most_one_fault || one_in(2) ? 0 : 1);
+    for (auto& cause : fault.causes) {
+      maybe(cause.probability, p.at_most_one_fault ? 0 : 1);
+    }
+  }
+  const auto ends_of_step = [&](auto& step) {
+    maybe(step.minutes, 0);
+    for (auto& part : step.parts) {
+      maybe(part.price, 0);
+    }
+    for (auto& harm : step.may_cause) {
+      certain(harm.probability);
+    }
+  };
+  for (auto& check : p.checks) {
+    ends_of_step(check);
+    if (one_in(2)) {
+      change_rows(check, [](std::vector<double> row) {
+        const auto likeliest = std::ranges::max_element(row) - row.begin();
+        std::ranges::fill(row, 0);
+        row[static_cast<std::size_t>(likeliest)] = 1;
+        return row;
+      });
+    }
+  }
+  for (auto& repair : p.repairs) {
+    ends_of_step(repair);
+    for (auto& fix : repair.fixes) {
+      certain(fix.probability);
+    }
+  }
+  return p;
+}
+
 }  // namespace lotwright::reference

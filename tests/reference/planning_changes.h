@@ -56,4 +56,9 @@ struct Rewritten {
 /// present.
 [[nodiscard]] profile::Profile with_free_look(profile::Profile profile, int fault);
 
+/// Some of the numbers moved to the ends of what the format allows: nothing costs anything, certain
+/// and impossible faults, repairs and harm that always or never act, checks that cannot err, prices
+/// of nothing, fees of everything, returns dearer than units.
+[[nodiscard]] profile::Profile at_the_ends(profile::Profile profile, base::Random& random);
+
 }  // namespace lotwright::reference

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "planning/advice.h"
+#include "planning_changes.h"
 #include "planning_oracle.h"
 #include "planning_random.h"
 
@@ -45,12 +46,16 @@ void expect_same_plan(const Advice& advice, const OraclePlan& plan) {
 }
 
 /// Random profiles and cases until `wanted` were compared; fails when too many were too big for the
-/// oracle.
-void compare(const ProfileKnobs& knobs, int events, int wanted, std::uint64_t seed) {
+/// oracle or their cases impossible. `ends`: with numbers at the ends of what the format allows.
+void compare(const ProfileKnobs& knobs, int events, int wanted, std::uint64_t seed,
+             bool ends = false) {
   base::Random random(seed);
   int compared = 0;
   for (int i = 0; i < 6 * wanted && compared < wanted; ++i) {
-    const auto profile = reference::random_profile(knobs, random);
+    auto profile = reference::random_profile(knobs, random);
+    if (ends) {
+      profile = reference::at_the_ends(profile, random);
+    }
     const auto unit_case = reference::random_case(
         profile, static_cast<int>(random.below(static_cast<std::uint64_t>(events) + 1)), random);
     const auto plan = PlanOracle(profile, kOracleVisits).plan(unit_case);
@@ -92,6 +97,11 @@ TEST(ExactPlanAgainstOracle, ManyLevelsAndLevelsThatMatter) {
 }
 TEST(ExactPlanAgainstOracle, AtMostOneFaultAtTheStart) {
   compare({.faults = 3, .checks = 2, .repairs = 2, .one_fault_chance = 1}, 5, 100, 17);
+}
+TEST(ExactPlanAgainstOracle, NumbersAtTheEndsOfTheirRanges) {
+  compare({.faults = 3, .checks = 2, .repairs = 2}, 3, 200, 20, true);
+  compare({.faults = 2, .checks = 2, .repairs = 1, .most_tries = 3, .outcomes = 2}, 2, 60, 21,
+          true);
 }
 TEST(ExactPlanAgainstOracle, NoChecksOrNoRepairs) {
   compare({.faults = 2, .checks = 0, .repairs = 3, .most_tries = 2}, 2, 30, 18);
