@@ -185,6 +185,53 @@ TEST(NormalModeBounds, BlindRepairsOfManyFaults) {
   }
 }
 
+/// The profile with many faults more that touch nothing: V is the same, but the scenarios are too
+/// many to be listed, so that normal mode must draw them.
+Profile with_idle_faults(Profile p, base::Random& random) {
+  const int assembly = static_cast<int>(p.assemblies.size());
+  p.assemblies.push_back({"idle", "Idle", 0, 5, {}});
+  for (int f = 0; f < 14; ++f) {
+    profile::Fault& idle = p.faults.emplace_back();
+    idle.id = idle.name = "idle-" + std::to_string(f);
+    idle.assembly = assembly;
+    idle.probability = 0.1 + 0.4 * random.uniform();
+    idle.blocks_sale = false;
+    idle.causes = {{0, 0.3}};
+  }
+  return p;
+}
+
+// A simulated value must not flatter: it is made on other draws than the plan. Eight batches give
+// the standard error, so that one in a hundred may be above three of them by chance (Student's t
+// with seven degrees of freedom).
+TEST(NormalModeBounds, DrawnScenariosDoNotFlatter) {
+  ProfileKnobs knobs = kSmall;
+  knobs.one_fault_chance = 0;
+  int simulated = 0;
+  int above = 0;
+  double gain = 0;
+  on_questions(knobs, 311, 120, 0, [&](const Question& q) {
+    const auto exact = advise(*diagnosis::Model::compile(q.profile), {}, kBoundedExact);
+    if (!exact || exact->steps[0].kind == StepKind::kOutlet) {
+      return;
+    }
+    const Advice normal = advice_on(with_idle_faults(q.profile, q.random), {}, kPolicyOnly);
+    expect_in_order(normal);
+    EXPECT_GE(normal.upper, exact->value - kRounding);
+    ++simulated;
+    above += normal.value > exact->value + doubt(normal) ? 1 : 0;
+    gain += (normal.value - exact->value) / q.profile.value.working_price;
+  });
+  std::printf(
+      "simulated value: %.3f %% of the working price above V on average, %d of %d above "
+      "three standard errors\n",
+      100 * gain / simulated, above, simulated);
+  EXPECT_GT(simulated, 50);
+  EXPECT_LE(above, 3);
+  EXPECT_LT(gain / simulated, 0.001);
+  EXPECT_GT(gain / simulated, -0.01);
+}
+
 // What is better for every plan makes V no less, so that its upper bound cannot be below what a
 // plan brings already. (The stated value itself need not rise: it is that of the plan found.)
 TEST(NormalModeBounds, WhatIsBetterForEveryPlan) {
