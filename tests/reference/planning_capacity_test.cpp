@@ -2,6 +2,9 @@
 // same on every machine, so nothing here is timed.
 #include <gtest/gtest.h>
 
+#include <cstdio>
+#include <string>
+
 #include "planning/advice.h"
 #include "planning_random.h"
 
@@ -32,6 +35,37 @@ void expect_solved(const ProfileKnobs& knobs, int tries, std::uint64_t first_see
     }
   }
   std::printf("%d of %d profiles refused\n", refused, kProfiles);
+}
+
+// Faults that no step names, that block no sale and belong to nothing of worth, are no work: no
+// plan tells their states apart. The advice without a word about modes stays exact too.
+TEST(ExactModeCapacity, FaultsThatTouchNothingDoNotCount) {
+  base::Random random(4660);
+  for (int i = 0; i < 10; ++i) {
+    SCOPED_TRACE(i);
+    const ProfileKnobs knobs{.faults = 3, .checks = 3, .repairs = 2, .one_fault_chance = 0};
+    auto profile = reference::random_profile(knobs, random);
+    const auto core =
+        advise(*diagnosis::Model::compile(profile), {}, {.exact = true, .work_limit = 0});
+    ASSERT_TRUE(core.has_value());
+    for (int f = 0; f < 20; ++f) {
+      profile::Fault idle = profile.faults.front();
+      idle.id = "idle-" + std::to_string(f);
+      idle.assembly = knobs.assemblies;
+      idle.probability = 0.05 + 0.4 * random.uniform();
+      idle.blocks_sale = false;
+      profile.faults.push_back(idle);
+    }
+    profile.assemblies.push_back({"idle", "Idle", 0, 5, {}});
+    const auto model = *diagnosis::Model::compile(profile);
+    for (const bool exact : {true, false}) {
+      const auto advice = advise(model, {}, {.exact = exact, .work_limit = 0});
+      ASSERT_TRUE(advice.has_value()) << advice.error().front().what;
+      EXPECT_NEAR(advice->value, core->value, 2e-6);
+      EXPECT_EQ(advice->steps[0].kind, core->steps[0].kind);
+      EXPECT_EQ(advice->steps[0].index, core->steps[0].index);
+    }
+  }
 }
 
 TEST(ExactModeCapacity, FourFaultsFourChecksThreeRepairs) {
