@@ -1,14 +1,13 @@
 #include "diagnosis/belief.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <limits>
 #include <utility>
 
-#include "diagnosis/automaton.h"
 #include "diagnosis/chain.h"
 #include "diagnosis/evidence.h"
+#include "diagnosis/flow.h"
 #include "diagnosis/scenarios.h"
 
 namespace lotwright::diagnosis {
@@ -16,12 +15,10 @@ namespace lotwright::diagnosis {
 struct Belief::Data {
   const Model* model = nullptr;
   Chain chain;
-  std::vector<std::vector<double>> reach;  ///< per layer and state: probability that a path passes
+  Flow flow;
   std::vector<bool> absent;
   bool possible = false;
   double log_evidence = -std::numeric_limits<double>::infinity();
-  std::vector<double> faults;
-  std::vector<double> histories;
   std::vector<double> assemblies_good;
   double clean = 0;
 };
@@ -32,184 +29,79 @@ std::size_t at(int index) {
   return static_cast<std::size_t>(index);
 }
 
-bool is_fault(const profile::Symbol& variable) {
-  return variable.kind == profile::Symbol::Kind::kFault;
+void fill_impossible(Belief::Data& data, const Model& model) {
+  data.flow.faults.assign(at(model.fault_count()), 0.0);
+  data.flow.histories.assign(at(model.history_count()), 0.0);
+  data.assemblies_good.assign(model.profile().assemblies.size(), 0.0);
 }
 
-bool is_in(const profile::Symbol& variable, FaultMask faults, HistoryMask histories) {
-  return is_fault(variable) ? (faults >> variable.index & 1U) != 0
-                            : (histories >> variable.index & 1U) != 0;
-}
-
-std::size_t states_after(const Chain& chain, std::size_t layer) {
-  return layer + 1 < chain.layers.size() ? chain.layers[layer + 1].states() : 1;
-}
-
-/// Fills `reach` and the probabilities of faults and histories by one walk along the chain.
-void walk_forward(Belief::Data& data) {
-  std::vector<double> here{1.0};
-  for (std::size_t l = 0; l < data.chain.layers.size(); ++l) {
-    const Layer& layer = data.chain.layers[l];
-    std::vector<double> next(states_after(data.chain, l), 0.0);
-    double present = 0;
-    for (std::size_t s = 0; s < layer.states(); ++s) {
-      const double reach = here[s];
-      for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
-        const Edge& edge = layer.edges[e];
-        const double flow = reach * edge.probability;
-        next[edge.target()] += flow;
-        if (edge.present()) present += flow;
-      }
-    }
-    auto& marginals = is_fault(layer.variable) ? data.faults : data.histories;
-    marginals[at(layer.variable.index)] = std::min(present, 1.0);
-    data.reach.push_back(std::exchange(here, std::move(next)));
+void include(State& state, const profile::Symbol& variable) {
+  if (is_fault(variable)) {
+    state.faults |= FaultMask{1} << variable.index;
+  } else {
+    state.histories |= HistoryMask{1} << variable.index;
   }
 }
 
-/// The layers that decide the masked variables: from the first of them to one past the last.
-std::pair<std::size_t, std::size_t> span_of(const Chain& chain, FaultMask faults,
-                                            HistoryMask histories) {
-  std::size_t begin = chain.layers.size();
-  std::size_t end = 0;
-  for (std::size_t l = 0; l < chain.layers.size(); ++l) {
-    if (!is_in(chain.layers[l].variable, faults, histories)) continue;
-    begin = std::min(begin, l);
-    end = l + 1;
-  }
-  return {begin, end};
-}
-
-/// P(none of the faults is present): the flow that passes their layers by edges of "absent".
-double none_present(const Belief::Data& data, FaultMask faults) {
-  if (faults == 0) return 1;
-  if (std::has_single_bit(faults)) {
-    // Summed rather than 1 - P(present), which would lose the digits of a small answer.
-    const auto [begin, end] = span_of(data.chain, faults, 0);
-    double absent = 0;
-    const Layer& layer = data.chain.layers[begin];
-    for (std::size_t s = 0; s < layer.states(); ++s) {
-      for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
-        if (!layer.edges[e].present()) absent += data.reach[begin][s] * layer.edges[e].probability;
-      }
-    }
-    return std::min(absent, 1.0);
-  }
-  const auto [begin, end] = span_of(data.chain, faults, 0);
-  std::vector<double> here = data.reach[begin];
-  for (std::size_t l = begin; l < end; ++l) {
-    const Layer& layer = data.chain.layers[l];
-    const bool asked = is_in(layer.variable, faults, 0);
-    std::vector<double> next(states_after(data.chain, l), 0.0);
-    for (std::size_t s = 0; s < layer.states(); ++s) {
-      if (here[s] == 0) continue;
-      for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
-        const Edge& edge = layer.edges[e];
-        if (asked && edge.present()) continue;
-        next[edge.target()] += here[s] * edge.probability;
-      }
-    }
-    here = std::move(next);
-  }
-  double sum = 0;
-  for (const double reach : here) sum += reach;
-  return std::min(sum, 1.0);
-}
-
-/// The rows of a check as an item whose values are marks: row r resolves with the weight r + 2,
-/// which no other move has (a move that decides nothing has 1).
-Item row_item(const CompiledCheck& check) {
-  Item item;
-  for (std::size_t r = 0; r < check.rows.size(); ++r) {
-    if (r + 1 < check.rows.size()) item.rules.push_back(check.rows[r].present);
-    item.values.emplace_back(static_cast<double>(r + 2));
-  }
-  return item;
-}
-
-/// How probable each row of a check is now: the flow is carried together with the status of the
-/// check's rules until they are decided.
-class RowWalk {
+/// Draws single paths.
+class Sampler {
  public:
-  RowWalk(const Belief::Data& data, const CompiledCheck& check)
-      : data_(data), check_(check), rows_(check.rows.size(), 0.0) {}
+  Sampler(const Chain& chain, base::Random& random) : chain_(chain), random_(random) {}
 
-  std::vector<double> walk() {
-    const auto [begin, end] = span_of(data_.chain, check_.named_faults, check_.named_histories);
-    if (begin >= end) {
-      rows_[row_without_members()] = 1;
-      return rows_;
+  State draw() {
+    State state;
+    const std::size_t lane = draw_lane();
+    for (std::size_t b = 0; b < chain_.histories.size(); ++b) {
+      if ((lane >> b & 1U) != 0) state.histories |= HistoryMask{1} << chain_.histories[b];
     }
-    std::vector<Touch> touches;
-    for (std::size_t l = begin; l < end; ++l) {
-      if (asked(l)) touches.push_back({.variable = data_.chain.layers[l].variable});
+    std::size_t here = chain_.lane_start[lane];
+    for (std::size_t l = 0; l < chain_.layers.size(); ++l) {
+      const Edge& edge = draw_edge(l, here, lane);
+      here = edge.target();
+      if (edge.present()) include(state, chain_.layers[l].variable);
     }
-    // Model::compile has bounded the statuses; the chain's order may need a few more.
-    const Automaton automaton =
-        build_automaton(row_item(check_), touches, std::numeric_limits<int>::max());
-    statuses_ = at(automaton.most_statuses);
-    here_.assign(data_.reach[begin].size() * statuses_, 0.0);
-    for (std::size_t s = 0; s < data_.reach[begin].size(); ++s) {
-      here_[s * statuses_] = data_.reach[begin][s];
-    }
-    std::size_t touch = 0;
-    for (std::size_t l = begin; l < end; ++l) {
-      step(l, asked(l) ? &automaton.moves[touch++] : nullptr);
-    }
-    return rows_;
+    return state;
   }
 
  private:
-  [[nodiscard]] bool asked(std::size_t layer) const {
-    return is_in(data_.chain.layers[layer].variable, check_.named_faults, check_.named_histories);
-  }
-  [[nodiscard]] std::size_t row_without_members() const {
-    std::size_t row = 0;
-    while (!check_.rows[row].present.holds({})) ++row;
-    return row;
-  }
-
-  void step(std::size_t l, const std::vector<Move>* moves) {
-    const Layer& layer = data_.chain.layers[l];
-    std::vector<double> next(states_after(data_.chain, l) * statuses_, 0.0);
-    for (std::size_t s = 0; s < layer.states(); ++s) {
-      for (std::size_t status = 0; status < statuses_; ++status) {
-        const double reach = here_[s * statuses_ + status];
-        if (reach == 0) continue;
-        for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
-          const Edge& edge = layer.edges[e];
-          carry(reach * edge.probability, edge, status, moves, next);
-        }
-      }
+  std::size_t draw_lane() {
+    if (chain_.lanes() == 1) return 0;
+    double left = random_.uniform();
+    std::size_t chosen = 0;
+    for (std::size_t lane = 0; lane < chain_.lanes(); ++lane) {
+      const double probability = chain_.lane_probability[lane];
+      if (probability <= 0) continue;
+      chosen = lane;
+      if (left < probability) break;
+      left -= probability;
     }
-    here_ = std::move(next);
+    return chosen;
   }
 
-  void carry(double flow, const Edge& edge, std::size_t status, const std::vector<Move>* moves,
-             std::vector<double>& next) {
-    if (moves != nullptr) {
-      const Move& move = (*moves)[status * kInputs + (edge.present() ? 1U : 0U)];
-      if (move.status == 0) {
-        rows_[static_cast<std::size_t>(move.weight.mantissa) - 2] += flow;
-        return;
-      }
-      status = at(move.status);
+  const Edge& draw_edge(std::size_t l, std::size_t here, std::size_t lane) {
+    const Layer& layer = chain_.layers[l];
+    const std::size_t lanes = chain_.lanes();
+    const std::uint32_t begin = layer.first[here];
+    const std::uint32_t end = layer.first[here + 1];
+    if (begin + 1 == end) return layer.edges[begin];
+    const double* priors = layer.priors_of(here, lanes);
+    double left = random_.uniform() * chain_.after[l][here * lanes + lane];
+    std::uint32_t chosen = begin;
+    for (std::uint32_t e = begin; e < end; ++e) {
+      const Edge& edge = layer.edges[e];
+      const double weight = edge.weight * priors[edge.initial() * lanes + lane] *
+                            chain_.after[l + 1][edge.target() * lanes + lane];
+      if (weight <= 0) continue;
+      chosen = e;
+      if (left < weight) break;
+      left -= weight;
     }
-    next[edge.target() * statuses_ + status] += flow;
+    return layer.edges[chosen];
   }
 
-  const Belief::Data& data_;
-  const CompiledCheck& check_;
-  std::vector<double> rows_;
-  std::vector<double> here_;  ///< [state * statuses_ + status]
-  std::size_t statuses_ = 1;
+  const Chain& chain_;
+  base::Random& random_;
 };
-
-void fill_impossible(Belief::Data& data, const Model& model) {
-  data.faults.assign(at(model.fault_count()), 0.0);
-  data.histories.assign(at(model.history_count()), 0.0);
-  data.assemblies_good.assign(model.profile().assemblies.size(), 0.0);
-}
 
 }  // namespace
 
@@ -225,11 +117,12 @@ base::Result<Belief> Belief::condition(const Model& model, const profile::Case& 
   fill_impossible(*data, model);
   if (!data->possible) return Belief(std::move(data));
   data->log_evidence = data->chain.evidence.log() - std::log(model.initial_mass());
-  walk_forward(*data);
-  data->clean = none_present(*data, model.blocking());
+  data->flow = flow_through(model, data->chain);
+  NonePresent none_present(data->chain, data->flow);
+  data->clean = none_present(model.blocking());
   for (std::size_t a = 0; a < data->absent.size(); ++a) {
     data->assemblies_good[a] =
-        data->absent[a] ? 0 : none_present(*data, model.of_assembly(static_cast<int>(a)));
+        data->absent[a] ? 0 : none_present(model.of_assembly(static_cast<int>(a)));
   }
   return Belief(std::move(data));
 }
@@ -241,10 +134,10 @@ double Belief::log_evidence() const {
   return data_->log_evidence;
 }
 const std::vector<double>& Belief::faults() const {
-  return data_->faults;
+  return data_->flow.faults;
 }
 const std::vector<double>& Belief::histories() const {
-  return data_->histories;
+  return data_->flow.histories;
 }
 const std::vector<double>& Belief::assemblies_good() const {
   return data_->assemblies_good;
@@ -260,7 +153,7 @@ std::vector<double> Belief::outcomes(int check) const {
   const auto& compiled = data_->model->checks()[at(check)];
   std::vector<double> outcomes(at(compiled.outcomes), 0.0);
   if (!data_->possible) return outcomes;
-  const auto rows = RowWalk(*data_, compiled).walk();
+  const auto rows = row_probabilities(data_->chain, data_->flow, compiled);
   for (std::size_t r = 0; r < rows.size(); ++r) {
     for (std::size_t o = 0; o < outcomes.size(); ++o) {
       outcomes[o] += rows[r] * compiled.rows[r].gives[o];
@@ -282,29 +175,9 @@ std::optional<std::vector<Scenario>> Belief::all(std::size_t limit) const {
 std::vector<State> Belief::sample(std::size_t count, base::Random& random) const {
   std::vector<State> draws;
   if (!data_->possible) return draws;
-  draws.resize(count);
-  for (State& draw : draws) {
-    std::uint32_t here = 0;
-    for (const Layer& layer : data_->chain.layers) {
-      std::uint32_t e = layer.first[here];
-      const std::uint32_t last = layer.first[here + 1] - 1;
-      if (e != last) {
-        double left = random.uniform();
-        while (e != last && left >= layer.edges[e].probability) {
-          left -= layer.edges[e].probability;
-          ++e;
-        }
-      }
-      const Edge& edge = layer.edges[e];
-      here = edge.target();
-      if (!edge.present()) continue;
-      if (is_fault(layer.variable)) {
-        draw.faults |= FaultMask{1} << layer.variable.index;
-      } else {
-        draw.histories |= HistoryMask{1} << layer.variable.index;
-      }
-    }
-  }
+  draws.reserve(count);
+  Sampler sampler(data_->chain, random);
+  for (std::size_t d = 0; d < count; ++d) draws.push_back(sampler.draw());
   return draws;
 }
 

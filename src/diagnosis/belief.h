@@ -56,11 +56,12 @@ class Belief {
   std::shared_ptr<const Data> data_;
 };
 
-/// Which events of an impossible case clash: a smallest list of event indices (rising) whose
-/// findings, confirmed and ruled-out states are impossible together, the repairs and harm between
-/// them kept in place; findings that a later reading replaced say nothing and are never named.
-/// Empty when the case is possible. The list always clashes, and no event of it can be left out;
-/// that no shorter list exists is proven unless about 4000 conditionings did not suffice.
+/// Which events of an impossible case clash: indices of events (rising) whose findings, confirmed
+/// and ruled-out states are impossible together, the repairs and harm between them kept in place;
+/// findings that a later reading replaced say nothing and are never named. Empty when the case is
+/// possible. The list always clashes, and no event of it can be left out; that no list of fewer
+/// events clashes (smallest by count) is proven unless about 4000 conditionings did not suffice:
+/// see Conflict::proven_smallest (conflict.h).
 /// Source: smallest unsatisfiable cores by hitting sets of correction sets; Ignatiev, Previti,
 /// Liffiton & Marques-Silva, "Smallest MUS extraction with minimal hitting set dualization", CP
 /// 2015 (from memory).

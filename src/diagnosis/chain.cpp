@@ -3,266 +3,27 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <optional>
+#include <cmath>
+#include <limits>
 #include <set>
+#include <span>
 #include <string>
 #include <utility>
 
+#include "diagnosis/lanes.h"
 #include "diagnosis/order.h"
 
 namespace lotwright::diagnosis {
 namespace {
 
-template <std::size_t Words>
-using Key = std::array<std::uint64_t, Words>;
+static_assert((1U << kMostLaneHistories) <= 16, "with_lanes() knows no more");
 
-template <std::size_t Words>
-std::uint64_t get(const Key<Words>& key, const Slot& slot) {
-  return key[static_cast<std::size_t>(slot.word)] >> slot.shift & slot.mask;
-}
-
-template <std::size_t Words>
-void put(Key<Words>& key, const Slot& slot, std::uint64_t value) {
-  auto& word = key[static_cast<std::size_t>(slot.word)];
-  word = (word & ~(slot.mask << slot.shift)) | value << slot.shift;
-}
-
-/// Numbers keys in the order in which they come. Open addressing, linear probing.
-template <std::size_t Words>
-class KeyTable {
- public:
-  explicit KeyTable(std::size_t expected) { resize(std::max<std::size_t>(16, expected * 2)); }
-
-  std::uint32_t number(const Key<Words>& key) {
-    std::size_t slot = hash(key) & mask_;
-    while (slots_[slot] != kEmpty) {
-      if (keys_[slots_[slot]] == key) return slots_[slot];
-      slot = (slot + 1) & mask_;
-    }
-    const auto fresh = static_cast<std::uint32_t>(keys_.size());
-    slots_[slot] = fresh;
-    keys_.push_back(key);
-    if (keys_.size() * 2 > slots_.size()) resize(slots_.size() * 2);
-    return fresh;
-  }
-  [[nodiscard]] std::size_t size() const { return keys_.size(); }
-  std::vector<Key<Words>> take() { return std::move(keys_); }
-
- private:
-  static constexpr std::uint32_t kEmpty = 0xFFFFFFFFU;
-
-  static std::size_t hash(const Key<Words>& key) {
-    std::uint64_t mixed = 0;
-    for (const std::uint64_t word : key) {
-      mixed = (mixed ^ word) * 0x9E3779B97F4A7C15ULL;
-      mixed ^= mixed >> 32;
-    }
-    return mixed;
-  }
-
-  void resize(std::size_t wanted) {
-    std::size_t size = 16;
-    while (size < wanted) size *= 2;
-    slots_.assign(size, kEmpty);
-    mask_ = size - 1;
-    for (std::size_t k = 0; k < keys_.size(); ++k) {
-      std::size_t slot = hash(keys_[k]) & mask_;
-      while (slots_[slot] != kEmpty) slot = (slot + 1) & mask_;
-      slots_[slot] = static_cast<std::uint32_t>(k);
-    }
-  }
-
-  std::vector<Key<Words>> keys_;
-  std::vector<std::uint32_t> slots_;
-  std::size_t mask_ = 0;
-};
-
-template <std::size_t Words>
-struct Branch {
-  Key<Words> key{};
-  bool present = false;
-  Weight weight;
-};
-
-/// The ways on from one joint state through one stage.
-template <std::size_t Words>
-class Walker {
- public:
-  const std::vector<Branch<Words>>& walk(const Stage& stage, const Key<Words>& key) {
-    now_.clear();
-    start(stage, key);
-    for (const auto& op : stage.ops) apply(op);
-    for (auto& branch : now_) {
-      if (stage.own.mask != 0) put(branch.key, stage.own, branch.present ? 1 : 0);
-      for (const auto& slot : stage.cleared) put(branch.key, slot, 0);
-    }
-    if (now_.size() > 2) join(now_);
-    return now_;
-  }
-
- private:
-  void start(const Stage& stage, const Key<Words>& key) {
-    double present = stage.probability;
-    double absent = 1 - stage.probability;
-    for (const auto& parent : stage.parents) {
-      if (get(key, parent.slot) == 0) continue;
-      present += absent * parent.probability;
-      absent *= 1 - parent.probability;
-    }
-    if (absent > 0) now_.push_back({key, false, Weight(absent)});
-    if (present <= 0) return;
-    if (stage.used.mask == 0) {
-      now_.push_back({key, true, Weight(present)});
-    } else if (get(key, stage.used) == 0) {
-      now_.push_back({key, true, Weight(present)});
-      put(now_.back().key, stage.used, 1);
-    }
-  }
-
-  void apply(const Op& op) {
-    switch (op.kind) {
-      case Step::Kind::kRead:
-        for (auto& branch : now_) {
-          if (!touch(branch, op, branch.present ? Input::kPresent : Input::kAbsent)) {
-            branch.weight = Weight();
-          }
-        }
-        drop_zero();
-        break;
-      case Step::Kind::kRequire:
-        std::erase_if(now_, [&](const auto& branch) { return branch.present != op.present; });
-        break;
-      case Step::Kind::kFix:
-        split(op, true);
-        break;
-      case Step::Kind::kHarm:
-        harm(op);
-        break;
-    }
-  }
-
-  static bool touch(Branch<Words>& branch, const Op& op, Input input) {
-    const Move& move =
-        op.moves[get(branch.key, op.slot) * kInputs + static_cast<std::size_t>(input)];
-    if (move.status < 0) return false;
-    put(branch.key, op.slot, static_cast<std::uint64_t>(move.status));
-    branch.weight *= move.weight;
-    return true;
-  }
-
-  /// Branches whose value is `from` change it with the op's probability.
-  void split(const Op& op, bool from) {
-    const std::size_t before = now_.size();
-    for (std::size_t b = 0; b < before; ++b) {
-      if (now_[b].present == from) add_change(now_[b], op.probability, now_);
-      if (now_[b].present == from) now_[b].weight *= Weight(1 - op.probability);
-    }
-    drop_zero();
-    join(now_);
-  }
-
-  static void add_change(Branch<Words> branch, double probability, std::vector<Branch<Words>>& to) {
-    branch.present = !branch.present;
-    branch.weight *= Weight(probability);
-    to.push_back(branch);
-  }
-
-  void harm(const Op& op) {
-    if (op.moves == nullptr) {
-      split(op, false);
-      return;
-    }
-    next_.clear();
-    for (const auto& branch : now_) {
-      if (branch.present) {
-        Branch<Words> same = branch;
-        if (touch(same, op, Input::kIgnored)) next_.push_back(same);
-        continue;
-      }
-      Branch<Words> spared = branch;
-      if (touch(spared, op, Input::kAbsent)) next_.push_back(spared);
-      Branch<Words> exposed = branch;
-      if (!touch(exposed, op, Input::kPresent)) continue;
-      add_change(exposed, op.probability, next_);
-      exposed.weight *= Weight(1 - op.probability);
-      next_.push_back(exposed);
-    }
-    std::swap(now_, next_);
-    drop_zero();
-    join(now_);
-  }
-
-  void drop_zero() {
-    std::erase_if(now_, [](const auto& branch) { return branch.weight.zero(); });
-  }
-
-  /// Branches that nothing later tells apart become one.
-  static void join(std::vector<Branch<Words>>& branches) {
-    std::size_t kept = 0;
-    for (std::size_t b = 0; b < branches.size(); ++b) {
-      std::size_t same = 0;
-      while (same < kept && (branches[same].present != branches[b].present ||
-                             branches[same].key != branches[b].key)) {
-        ++same;
-      }
-      if (same < kept) {
-        branches[same].weight += branches[b].weight;
-      } else {
-        branches[kept++] = branches[b];
-      }
-    }
-    branches.resize(kept);
-  }
-
-  std::vector<Branch<Words>> now_;
-  std::vector<Branch<Words>> next_;
-};
-
-/// All joint states layer by layer. Nothing: too many, and `stopped_at` is the stage.
-template <std::size_t Words>
-std::optional<std::vector<Layer>> expand(const Program& program, std::size_t& stopped_at) {
-  std::vector<Layer> layers;
-  std::vector<Key<Words>> keys{{}};
-  Walker<Words> walker;
-  std::size_t edges = 0;
-  for (std::size_t s = 0; s < program.stages.size(); ++s) {
-    const auto& stage = program.stages[s];
-    Layer layer;
-    layer.variable = stage.variable;
-    layer.first.reserve(keys.size() + 1);
-    layer.edges.reserve(keys.size() * 2);
-    KeyTable<Words> table(keys.size());
-    for (const auto& key : keys) {
-      layer.first.push_back(static_cast<std::uint32_t>(layer.edges.size()));
-      for (const auto& branch : walker.walk(stage, key)) {
-        layer.edges.push_back({branch.weight.mantissa, branch.weight.exponent,
-                               table.number(branch.key) | (branch.present ? Edge::kPresent : 0U)});
-      }
-      if (table.size() > kMostStates || edges + layer.edges.size() > kMostEdges) {
-        stopped_at = s;
-        return std::nullopt;
-      }
-    }
-    layer.first.push_back(static_cast<std::uint32_t>(layer.edges.size()));
-    edges += layer.edges.size();
-    keys = table.take();
-    layers.push_back(std::move(layer));
-    if (keys.empty()) break;
-  }
-  return layers;
-}
-
-std::optional<std::vector<Layer>> expand_any(const Program& program, std::size_t& stopped_at) {
-  if (program.words <= 1) return expand<1>(program, stopped_at);
-  if (program.words <= 2) return expand<2>(program, stopped_at);
-  if (program.words <= 4) return expand<4>(program, stopped_at);
-  if (program.words <= kMostWords) return expand<kMostWords>(program, stopped_at);
-  const auto widest = std::ranges::max_element(
-      program.stages, {}, [](const Stage& stage) { return stage.open_items.size(); });
-  stopped_at = static_cast<std::size_t>(widest - program.stages.begin());
-  return std::nullopt;
-}
+/// Numbers of a layer are brought back to at most 1 when they may have left this range; when they
+/// then span more than kWidest, plain numbers do not do.
+constexpr double kLow = 1e-140;
+constexpr double kHigh = 1e100;
+constexpr double kWidest = 1e-140;
+constexpr int kMostShift = 700;  ///< powers of two at a time, so that weight * prior stays finite
 
 base::Problem too_large(const Model& model, const profile::Case& unit_case,
                         const Evidence& evidence, const std::vector<int>& items) {
@@ -286,29 +47,115 @@ base::Problem too_large(const Model& model, const profile::Case& unit_case,
       {}, "strike one of these findings, or name fewer faults in their rules");
 }
 
-/// Layers whose last state is reached, or the problem.
-base::Result<std::vector<Layer>> layers_of(const Model& model, const profile::Case& unit_case,
-                                           const Evidence& evidence) {
-  const Program program = make_program(model, evidence, elimination_order(model, evidence));
+struct Expanded {
+  Layers layers;
+  std::vector<int> lanes;
+};
+
+base::Result<Expanded> expanded(const Model& model, const profile::Case& unit_case,
+                                const Evidence& evidence, int most_lanes) {
+  const Program program =
+      make_program(model, evidence, elimination_order(model, evidence, most_lanes));
   const auto refused = [&](const std::vector<int>& items) {
     return std::unexpected(base::Problems{too_large(model, unit_case, evidence, items)});
   };
   if (program.too_large_item >= 0) return refused({program.too_large_item});
-  std::size_t stopped_at = 0;
-  auto layers = expand_any(program, stopped_at);
-  if (!layers) return refused(program.stages[stopped_at].open_items);
-  return std::move(*layers);
+  Expanded out;
+  out.lanes = program.lanes;
+  if (!expand(model, program, out.layers)) {
+    return refused(program.stages[out.layers.stopped_at].open_items);
+  }
+  return out;
 }
 
-bool reaches_end(const Model& model, const Evidence& evidence, const std::vector<Layer>& layers) {
-  const auto variables = static_cast<std::size_t>(model.fault_count()) +
-                         static_cast<std::size_t>(model.history_count());
-  return !evidence.constant.zero() && layers.size() == variables &&
-         (layers.empty() || !layers.back().edges.empty());
+/// Smallest positive number and largest one.
+std::pair<double, double> range_of(std::span<const double> numbers) {
+  double least = std::numeric_limits<double>::infinity();
+  double most = 0;
+  for (const double number : numbers) {
+    if (number > 0) least = std::min(least, number);
+    most = std::max(most, number);
+  }
+  return {least, most};
 }
 
-/// Turns an edge's weight into its probability given source and evidence; `after` holds, per target
-/// state, the weight of everything later. Edges that lead nowhere go.
+LaneTable table_for(const std::vector<Layer>& layers, std::size_t lanes) {
+  std::vector<std::size_t> numbers;
+  numbers.reserve(layers.size() + 1);
+  for (const auto& layer : layers) numbers.push_back(layer.states() * lanes);
+  numbers.push_back(lanes);
+  return LaneTable(numbers);
+}
+
+/// Goes back from the end in plain numbers. False: their range does not do.
+class PlainSummation {
+ public:
+  PlainSummation(Chain& chain, const std::vector<Start>& starts) : chain_(chain), starts_(starts) {}
+
+  bool run() {
+    const std::size_t lanes = starts_.size();
+    chain_.after = table_for(chain_.layers, lanes);
+    std::ranges::fill(chain_.after[chain_.layers.size()], 1.0);
+    for (std::size_t l = chain_.layers.size(); l-- > 0;) {
+      Layer& layer = chain_.layers[l];
+      if (!layer.small) return false;
+      const auto here = chain_.after[l];
+      with_lanes(lanes, [&](auto count) {
+        pull_back<decltype(count)::value>(layer, chain_.after[l + 1].data(), false, here.data());
+      });
+      least_ *= layer.least;
+      most_ *= layer.most;
+      if ((least_ < kLow || most_ > kHigh) && !rescale(layer, here)) return false;
+    }
+    weigh_lanes();
+    return true;
+  }
+
+ private:
+  bool rescale(Layer& layer, std::span<double> here) {
+    const auto [least, most] = range_of(here);
+    if (!(least >= kWidest * most)) return false;
+    const int shift = std::clamp(-std::ilogb(most), -kMostShift, kMostShift);
+    const double factor = std::ldexp(1.0, shift);
+    for (double& number : here) number *= factor;
+    for (double& prior : layer.priors) prior *= factor;
+    least_ = least * factor;
+    most_ = most * factor;
+    shifted_ += shift;
+    return true;
+  }
+
+  void weigh_lanes() {
+    const std::size_t lanes = starts_.size();
+    std::vector<Weight> weights(lanes);
+    Weight sum;
+    for (std::size_t k = 0; k < lanes; ++k) {
+      weights[k] = starts_[k].weight;
+      weights[k] *= Weight(chain_.after[0][starts_[k].state * lanes + k]);
+      sum += weights[k];
+      chain_.lane_start.push_back(starts_[k].state);
+    }
+    for (const auto& weight : weights) {
+      chain_.lane_probability.push_back(weight.zero() ? 0 : weight.ratio(sum));
+    }
+    chain_.evidence = sum;
+    // One step of 2^-shifted_ could leave the range of a double.
+    for (int left = shifted_; left != 0;) {
+      const int step = std::clamp(left, -200, 200);
+      chain_.evidence *= Weight(std::ldexp(1.0, -step));
+      left -= step;
+    }
+  }
+
+  Chain& chain_;
+  const std::vector<Start>& starts_;
+  double least_ = 1;
+  double most_ = 1;
+  int shifted_ = 0;
+};
+
+/// Turns the weight of an edge, without lanes, into its probability given source and evidence;
+/// `after` holds, per target state, the weight of everything later. Edges that lead nowhere go.
 std::vector<Weight> condition_layer(Layer& layer, const std::vector<Weight>& after) {
   std::vector<Weight> before(layer.states());
   std::uint32_t kept = 0;
@@ -322,48 +169,70 @@ std::vector<Weight> condition_layer(Layer& layer, const std::vector<Weight>& aft
       Edge edge = layer.edges[e];
       Weight weight = after[edge.target()];
       if (weight.zero()) continue;
-      Weight own(edge.probability);
+      Weight own(edge.weight);
       own.exponent += edge.exponent;
       weight *= own;
+      weight *= Weight(layer.priors_of(s, 1)[edge.initial()]);
       sum += weight;
-      edge.probability = weight.mantissa;
+      edge.weight = weight.mantissa;
       edge.exponent = weight.exponent;
       layer.edges[kept++] = edge;
     }
     for (std::uint32_t e = from; e < kept; ++e) {
-      Weight weight(layer.edges[e].probability);
+      Weight weight(layer.edges[e].weight);
       weight.exponent += layer.edges[e].exponent;
-      layer.edges[e].probability = weight.ratio(sum);
+      layer.edges[e].weight = weight.ratio(sum);
     }
     before[s] = sum;
   }
   layer.first.back() = kept;
   layer.edges.resize(kept);
+  layer.priors.assign(2, 1.0);
+  layer.row.clear();
   return before;
+}
+
+/// Goes back from the end with numbers of any range; without lanes. Priors and `after` become 1.
+void sum_any_range(Chain& chain, const std::vector<Start>& starts) {
+  std::vector<Weight> after{Weight(1.0)};
+  chain.after = table_for(chain.layers, 1);
+  std::ranges::fill(chain.after[chain.layers.size()], 1.0);
+  for (std::size_t l = chain.layers.size(); l-- > 0;) {
+    after = condition_layer(chain.layers[l], after);
+    std::ranges::fill(chain.after[l], 1.0);
+  }
+  chain.evidence = starts[0].weight * after[0];
+  chain.lane_probability = {1.0};
+  chain.lane_start = {0};
 }
 
 }  // namespace
 
 base::Result<Chain> build_chain(const Model& model, const profile::Case& unit_case,
                                 const Evidence& evidence) {
-  auto layers = layers_of(model, unit_case, evidence);
-  if (!layers) return std::unexpected(std::move(layers.error()));
-  Chain chain;
-  if (!reaches_end(model, evidence, *layers)) return chain;
-  chain.layers = std::move(*layers);
-  std::vector<Weight> after{Weight(1.0)};
-  for (std::size_t l = chain.layers.size(); l-- > 0;) {
-    after = condition_layer(chain.layers[l], after);
+  for (const int most_lanes : {kMostLaneHistories, 0}) {
+    auto all = expanded(model, unit_case, evidence, most_lanes);
+    if (!all) return std::unexpected(std::move(all.error()));
+    Chain chain;
+    if (!all->layers.reaches_end || evidence.constant.zero()) return chain;
+    chain.histories = all->lanes;
+    chain.layers = std::move(all->layers.list);
+    if (most_lanes == 0) {
+      sum_any_range(chain, all->layers.starts);
+    } else if (!PlainSummation(chain, all->layers.starts).run()) {
+      continue;
+    }
+    chain.evidence *= evidence.constant;
+    return chain;
   }
-  chain.evidence = after[0] * evidence.constant;
-  return chain;
+  std::unreachable();
 }
 
 base::Result<bool> is_possible(const Model& model, const profile::Case& unit_case,
                                const Evidence& evidence) {
-  auto layers = layers_of(model, unit_case, evidence);
-  if (!layers) return std::unexpected(std::move(layers.error()));
-  return reaches_end(model, evidence, *layers);
+  auto all = expanded(model, unit_case, evidence, kMostLaneHistories);
+  if (!all) return std::unexpected(std::move(all.error()));
+  return all->layers.reaches_end && !evidence.constant.zero();
 }
 
 }  // namespace lotwright::diagnosis

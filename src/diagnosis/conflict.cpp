@@ -1,10 +1,11 @@
+#include "diagnosis/conflict.h"
+
 #include <algorithm>
 #include <cstddef>
 #include <optional>
 #include <utility>
 #include <vector>
 
-#include "diagnosis/belief.h"
 #include "diagnosis/chain.h"
 #include "diagnosis/evidence.h"
 
@@ -24,11 +25,13 @@ class HittingSet {
  public:
   explicit HittingSet(const std::vector<Events>& sets) : sets_(sets) {}
 
+  [[nodiscard]] bool gave_up() const { return branches_ > kMostBranches; }
+
   std::optional<Events> smallest(std::size_t bound) {
     best_size_ = bound;
     Events chosen;
     branch(chosen);
-    if (branches_ > kMostBranches || !best_) return std::nullopt;
+    if (gave_up() || !best_) return std::nullopt;
     std::ranges::sort(*best_);
     return best_;
   }
@@ -72,16 +75,24 @@ class ConflictSearch {
     }
   }
 
+  /// False: the list found may not be the smallest one.
+  [[nodiscard]] bool proven() const { return proven_; }
+
   Events find() {
     if (!clash(candidates_)) return {};
     const Events core = irreducible();
     std::vector<Events> corrections;
     while (conditionings_ < kMostConditionings) {
-      const auto wanted = HittingSet(corrections).smallest(core.size());
-      if (!wanted) return core;
+      HittingSet hitting(corrections);
+      const auto wanted = hitting.smallest(core.size());
+      if (!wanted) {
+        proven_ = !hitting.gave_up();
+        return core;
+      }
       if (clash(*wanted)) return *wanted;
       corrections.push_back(left_out_of_largest(*wanted));
     }
+    proven_ = false;
     return core;
   }
 
@@ -91,7 +102,9 @@ class ConflictSearch {
     ++conditionings_;
     std::vector<bool> counts(case_.events.size(), false);
     for (const int event : events) counts[static_cast<std::size_t>(event)] = true;
-    return !is_possible(model_, case_, gather(model_, case_, counts)).value_or(true);
+    const auto possible = is_possible(model_, case_, gather(model_, case_, counts));
+    if (!possible) proven_ = false;
+    return !possible.value_or(true);
   }
 
   /// Leaves out one event after the other as long as the rest still clashes.
@@ -126,12 +139,35 @@ class ConflictSearch {
   const profile::Case& case_;
   Events candidates_;
   int conditionings_ = 0;
+  bool proven_ = true;
 };
+
+std::optional<double> log_evidence(const Model& model, const profile::Case& unit_case) {
+  const auto belief = Belief::condition(model, unit_case);
+  if (!belief) return std::nullopt;
+  return belief->log_evidence();
+}
 
 }  // namespace
 
 std::vector<int> smallest_conflict(const Model& model, const profile::Case& unit_case) {
   return ConflictSearch(model, unit_case).find();
+}
+
+Conflict explain_conflict(const Model& model, const profile::Case& unit_case) {
+  Conflict conflict;
+  ConflictSearch search(model, unit_case);
+  conflict.events = search.find();
+  conflict.proven_smallest = search.proven();
+  for (const int event : conflict.events) {
+    profile::Case rest = unit_case;
+    rest.events.erase(rest.events.begin() + event);
+    conflict.strikes.push_back({event, log_evidence(model, rest)});
+  }
+  if (!conflict.events.empty()) {
+    conflict.log_evidence_small_zeros = log_evidence(model.with_small_zeros(), unit_case);
+  }
+  return conflict;
 }
 
 }  // namespace lotwright::diagnosis

@@ -1,10 +1,11 @@
 // smallest_conflict() against trying every subset of the evidence with the enumeration oracle.
+#include "diagnosis/conflict.h"
+
 #include <gtest/gtest.h>
 
 #include <bit>
 #include <string>
 
-#include "diagnosis/belief.h"
 #include "support/belief_oracle.h"
 #include "support/random_profile.h"
 

@@ -5,8 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <utility>
 #include <vector>
+
+#include "diagnosis/conflict.h"
 
 namespace lotwright::diagnosis {
 namespace {
@@ -27,10 +30,14 @@ json list_of(const std::vector<Named>& named, const std::vector<double>& values,
   return list;
 }
 
-double evidence_probability(const Belief& belief) {
-  if (!belief.possible()) return 0;
-  return std::clamp(std::exp(belief.log_evidence()), std::numeric_limits<double>::denorm_min(),
+/// Of possible evidence: never 0, never infinite.
+double probability_of(double log_evidence) {
+  return std::clamp(std::exp(log_evidence), std::numeric_limits<double>::denorm_min(),
                     std::numeric_limits<double>::max());
+}
+
+double evidence_probability(const Belief& belief) {
+  return belief.possible() ? probability_of(belief.log_evidence()) : 0;
 }
 
 template <class Named>
@@ -82,14 +89,52 @@ std::string scenario_lines(const Model& model, const Belief& belief, std::size_t
   return text;
 }
 
-std::string conflict_text(const Model& model, const profile::Case& unit_case) {
-  std::string text = "This cannot have happened under the profile. These clash:\n";
-  for (const int event : smallest_conflict(model, unit_case)) {
-    text += fmt::format(
-        "  event {}: {}\n", event,
-        profile::describe(model.profile(), unit_case.events[static_cast<std::size_t>(event)]));
+std::string words_of(const Model& model, const profile::Case& unit_case, int event) {
+  return profile::describe(model.profile(), unit_case.events[static_cast<std::size_t>(event)]);
+}
+
+/// How likely a case is in which something was changed.
+json weighed(const std::optional<double>& log_evidence) {
+  if (!log_evidence) return {{"possible", nullptr}};
+  const bool possible = std::isfinite(*log_evidence);
+  return {{"possible", possible},
+          {"evidence_probability", possible ? probability_of(*log_evidence) : 0.0},
+          {"log_evidence", possible ? json(*log_evidence) : json(nullptr)}};
+}
+
+void add_conflict(json& document, const Model& model, const profile::Case& unit_case) {
+  const auto conflict = explain_conflict(model, unit_case);
+  document["conflict"] = conflict.events;
+  document["conflict_proven_smallest"] = conflict.proven_smallest;
+  json detail = json::array();
+  for (const auto& strike : conflict.strikes) {
+    detail.push_back({{"event", strike.event},
+                      {"words", words_of(model, unit_case, strike.event)},
+                      {"without", weighed(strike.log_evidence)}});
   }
-  return text + "Strike one of them, or take the profile's zeros as small.\n";
+  document["conflict_detail"] = std::move(detail);
+  document["zeros_small"] = weighed(conflict.log_evidence_small_zeros);
+}
+
+std::string what_is_left(const std::optional<double>& log_evidence) {
+  if (!log_evidence) return "too large to compute";
+  if (!std::isfinite(*log_evidence)) return "still impossible";
+  return fmt::format("probability {:.4g}", probability_of(*log_evidence));
+}
+
+std::string conflict_text(const Model& model, const profile::Case& unit_case) {
+  const auto conflict = explain_conflict(model, unit_case);
+  std::string text = "This cannot have happened under the profile. These clash:\n";
+  for (const auto& strike : conflict.strikes) {
+    text +=
+        fmt::format("  event {}: {} (the rest without it: {})\n", strike.event,
+                    words_of(model, unit_case, strike.event), what_is_left(strike.log_evidence));
+  }
+  return text +
+         fmt::format(
+             "Strike one of them, or take the profile's zeros as small (\"zeros\": \"small\" "
+             "in the case; all of it then: {}).\n",
+             what_is_left(conflict.log_evidence_small_zeros));
 }
 
 }  // namespace
@@ -106,7 +151,7 @@ json infer_document(const Model& model, const profile::Case& unit_case, const Be
       {"evidence_probability", evidence_probability(belief)},
       {"log_evidence", number(belief, belief.log_evidence())},
       {"left_out", number(belief, 0.0)}};
-  if (!belief.possible()) document["conflict"] = smallest_conflict(model, unit_case);
+  if (!belief.possible()) add_conflict(document, model, unit_case);
   return document;
 }
 

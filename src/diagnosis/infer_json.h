@@ -11,7 +11,10 @@ namespace lotwright::diagnosis {
 /// most `top` scenarios, evidence_probability, left_out, and log_evidence beside them, which is
 /// still exact where evidence_probability would leave the range of a double (it then stays at the
 /// range's end, and is 0 only for impossible evidence). Impossible evidence: evidence_probability
-/// 0, the other numbers null, scenarios empty, and `conflict` with smallest_conflict().
+/// 0, the other numbers null, scenarios empty, and of explain_conflict(): `conflict` with the
+/// events, `conflict_proven_smallest`, `conflict_detail` with each event's words and what the case
+/// `without` it would weigh, and `zeros_small` with what it would weigh with small zeros (each
+/// {possible, evidence_probability, log_evidence}; possible null: too large to compute).
 [[nodiscard]] nlohmann::json infer_document(const Model& model, const profile::Case& unit_case,
                                             const Belief& belief, std::size_t top);
 

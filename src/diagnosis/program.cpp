@@ -38,8 +38,14 @@ bool is_fault(const profile::Symbol& variable) {
 
 class Compiler {
  public:
-  Compiler(const Model& model, const Evidence& evidence, const std::vector<profile::Symbol>& order)
-      : model_(model), evidence_(evidence), order_(order) {}
+  Compiler(const Model& model, const Evidence& evidence, const Order& order)
+      : model_(model), evidence_(evidence), order_(order.rest) {
+    program_.lanes = order.lanes;
+    lane_bits_.assign(at(model.history_count()), -1);
+    for (std::size_t k = 0; k < order.lanes.size(); ++k) {
+      lane_bits_[at(order.lanes[k])] = static_cast<int>(k);
+    }
+  }
 
   Program compile() {
     build_automata();
@@ -49,6 +55,10 @@ class Compiler {
     history_slots_.assign(at(model_.history_count()), {});
     if (model_.profile().at_most_one_fault) used_ = allocator_.take(1);
     next_touch_.assign(evidence_.items.size(), 0);
+    for (const int history : program_.lanes) {
+      program_.lane_ops.push_back(ops_of({profile::Symbol::Kind::kHistory, history}));
+    }
+    retire_items();
     for (std::size_t position = 0; position < order_.size(); ++position) add_stage(position);
     program_.words = allocator_.words();
     return std::move(program_);
@@ -62,13 +72,15 @@ class Compiler {
 
   void build_automata() {
     std::vector<std::vector<Touch>> touches(evidence_.items.size());
-    for (const auto& variable : order_) {
+    const auto touch_all = [&](const profile::Symbol& variable) {
       for (const auto& step : timeline(variable)) {
         if (step.item < 0) continue;
         touches[at(step.item)].push_back(
             {.consumes = step.kind == Step::Kind::kHarm, .variable = variable});
       }
-    }
+    };
+    for (const int history : program_.lanes) touch_all({profile::Symbol::Kind::kHistory, history});
+    for (const auto& variable : order_) touch_all(variable);
     for (std::size_t i = 0; i < evidence_.items.size(); ++i) {
       program_.automata.push_back(build_automaton(evidence_.items[i], touches[i]));
       if (program_.automata.back().too_large) {
@@ -98,7 +110,9 @@ class Compiler {
       stage.probability = fault.probability;
       stage.used = used_;
       for (const auto& cause : fault.causes) {
-        stage.parents.push_back({history_slots_[at(cause.history)], cause.probability});
+        const int lane_bit = lane_bits_[at(cause.history)];
+        stage.parents.push_back({lane_bit, history_slots_[at(cause.history)], cause.probability});
+        stage.keyed_parents = stage.keyed_parents || lane_bit < 0;
       }
     } else {
       stage.probability = model_.profile().histories[at(stage.variable.index)].probability;
@@ -107,13 +121,17 @@ class Compiler {
         history_slots_[at(stage.variable.index)] = stage.own;
       }
     }
-    add_ops(stage);
+    stage.ops = ops_of(stage.variable);
+    stage.plain = stage.used.mask == 0 && std::ranges::all_of(stage.ops, [](const Op& op) {
+                    return op.kind == Step::Kind::kRead;
+                  });
     retire(stage, position);
     program_.stages.push_back(std::move(stage));
   }
 
-  void add_ops(Stage& stage) {
-    for (const auto& step : timeline(stage.variable)) {
+  std::vector<Op> ops_of(const profile::Symbol& variable) {
+    std::vector<Op> ops;
+    for (const auto& step : timeline(variable)) {
       Op op{.kind = step.kind,
             .probability = step.probability,
             .present = step.present,
@@ -131,20 +149,27 @@ class Compiler {
         op.moves = automaton.moves[next].data();
         ++next;
       }
-      stage.ops.push_back(op);
+      ops.push_back(op);
     }
+    return ops;
   }
 
-  void retire(Stage& stage, std::size_t position) {
+  void retire_items() {
     std::erase_if(open_, [&](int item) {
       const bool ended = next_touch_[at(item)] == program_.automata[at(item)].moves.size();
       if (ended) allocator_.give_back(slots_[at(item)]);
       return ended;
     });
+  }
+
+  void retire(Stage& stage, std::size_t position) {
+    retire_items();
     stage.open_items = open_;
     if (is_fault(stage.variable)) {
       for (const auto& cause : model_.profile().faults[at(stage.variable.index)].causes) {
-        if (last_child_[at(cause.history)] != position) continue;
+        if (lane_bits_[at(cause.history)] >= 0 || last_child_[at(cause.history)] != position) {
+          continue;
+        }
         const Slot slot = history_slots_[at(cause.history)];
         stage.cleared.push_back(slot);
         allocator_.give_back(slot);
@@ -156,6 +181,7 @@ class Compiler {
   const Model& model_;
   const Evidence& evidence_;
   const std::vector<profile::Symbol>& order_;
+  std::vector<int> lane_bits_;  ///< per history its bit of the lane's number, or -1
   Program program_;
   SlotAllocator allocator_;
   Slot used_;
@@ -169,8 +195,7 @@ class Compiler {
 
 }  // namespace
 
-Program make_program(const Model& model, const Evidence& evidence,
-                     const std::vector<profile::Symbol>& order) {
+Program make_program(const Model& model, const Evidence& evidence, const Order& order) {
   return Compiler(model, evidence, order).compile();
 }
 

@@ -4,6 +4,7 @@
 
 #include "diagnosis/automaton.h"
 #include "diagnosis/evidence.h"
+#include "diagnosis/order.h"
 
 namespace lotwright::diagnosis {
 
@@ -23,7 +24,9 @@ struct Op {
   const Move* moves = nullptr;  ///< of this touch; nullptr: no item
 };
 
+/// A history that raises the fault of a stage: a bit of the lane's number or a slot of the key.
 struct Parent {
+  int lane_bit = -1;  ///< -1: in the key
   Slot slot;
   double probability = 0;
 };
@@ -32,16 +35,20 @@ struct Parent {
 struct Stage {
   profile::Symbol variable;
   double probability = 0;       ///< a history's own, a fault's with no history active
-  std::vector<Parent> parents;  ///< of a fault
+  std::vector<Parent> parents;  ///< of a fault, in the order of its causes
+  bool keyed_parents = false;   ///< some parent is in the key
   Slot used;  ///< of a fault: "a fault was there at the start", where only one may
   Slot own;   ///< of a history that a later fault asks for
   std::vector<Op> ops;
+  bool plain = false;           ///< nothing but readings, and no `used`
   std::vector<Slot> cleared;    ///< asked for by nobody later
   std::vector<int> open_items;  ///< begun and not ended after this stage
 };
 
 /// An order with everything that summing out needs, resolved to bits and tables.
 struct Program {
+  std::vector<int> lanes;                 ///< histories; of Order::lanes
+  std::vector<std::vector<Op>> lane_ops;  ///< one timeline per history of `lanes`
   std::vector<Stage> stages;
   std::vector<Automaton> automata;
   int words = 1;            ///< 64-bit words of a key
@@ -53,6 +60,6 @@ inline constexpr int kMostWords = 16;
 
 /// `words` may exceed kMostWords, or an item be too large; such a program must not be run.
 [[nodiscard]] Program make_program(const Model& model, const Evidence& evidence,
-                                   const std::vector<profile::Symbol>& order);
+                                   const Order& order);
 
 }  // namespace lotwright::diagnosis

@@ -4,11 +4,32 @@
 #include <queue>
 #include <utility>
 
+#include "diagnosis/lanes.h"
+
 namespace lotwright::diagnosis {
 namespace {
 
-/// A set of chain states with weights: what one choice of the variables so far leads to.
+/// A set of chain states with probabilities: what one choice of the variables so far leads to in
+/// one lane.
 using Front = std::vector<std::pair<std::uint32_t, double>>;
+
+/// Probability of an edge of layer `l` given its source and all evidence, in one lane.
+double chance(const Chain& chain, std::size_t l, std::size_t source, const Edge& edge,
+              std::size_t lane) {
+  const std::size_t lanes = chain.lanes();
+  const double all = chain.after[l][source * lanes + lane];
+  if (all <= 0) return 0;
+  return edge.weight * chain.layers[l].priors_of(source, lanes)[edge.initial() * lanes + lane] *
+         chain.after[l + 1][edge.target() * lanes + lane] / all;
+}
+
+State histories_of(const Chain& chain, std::size_t lane) {
+  State state;
+  for (std::size_t b = 0; b < chain.histories.size(); ++b) {
+    if ((lane >> b & 1U) != 0) state.histories |= HistoryMask{1} << chain.histories[b];
+  }
+  return state;
+}
 
 State with(State state, const profile::Symbol& variable, bool present) {
   if (!present) return state;
@@ -20,14 +41,17 @@ State with(State state, const profile::Symbol& variable, bool present) {
   return state;
 }
 
-/// Where `front` goes when the layer's variable has the value `present`.
-Front advance(const Layer& layer, const Front& front, bool present) {
+/// Where `front` goes when the variable of layer `l` has the value `present`.
+Front advance(const Chain& chain, std::size_t l, std::size_t lane, const Front& front,
+              bool present) {
+  const Layer& layer = chain.layers[l];
   Front next;
   for (const auto& [state, weight] : front) {
     for (std::uint32_t e = layer.first[state]; e < layer.first[state + 1]; ++e) {
       const Edge& edge = layer.edges[e];
-      const double carried = weight * edge.probability;
-      if (edge.present() != present || carried <= 0) continue;
+      if (edge.present() != present) continue;
+      const double carried = weight * chance(chain, l, state, edge, lane);
+      if (carried <= 0) continue;
       const auto same = std::ranges::find(next, edge.target(), &Front::value_type::first);
       if (same != next.end()) {
         same->second += carried;
@@ -55,22 +79,42 @@ void sort_scenarios(std::vector<Scenario>& scenarios) {
   }
 }
 
-/// Per layer and state an upper bound on the probability of the best completion:
+/// completion_bounds() of one layer.
+template <std::size_t Lanes>
+void bound_layer(const Chain& chain, std::size_t l, const std::vector<double>& next,
+                 std::vector<double>& here) {
+  const Layer& layer = chain.layers[l];
+  for (std::size_t s = 0; s < layer.states(); ++s) {
+    const double* priors = layer.priors_of(s, Lanes);
+    double best[2][Lanes] = {};
+    for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
+      const Edge& edge = layer.edges[e];
+      const double* __restrict prior = priors + edge.initial() * Lanes;
+      const double* __restrict later = chain.after[l + 1].data() + edge.target() * Lanes;
+      const double* __restrict bound = next.data() + edge.target() * Lanes;
+      double* __restrict sum = best[edge.present() ? 1 : 0];
+      for (std::size_t k = 0; k < Lanes; ++k) {
+        sum[k] += edge.weight * prior[k] * later[k] * bound[k];
+      }
+    }
+    const double* after = chain.after[l].data() + s * Lanes;
+    for (std::size_t k = 0; k < Lanes; ++k) {
+      here[s * Lanes + k] = after[k] > 0 ? std::max(best[0][k], best[1][k]) / after[k] : 0;
+    }
+  }
+}
+
+/// Per layer, state and lane an upper bound on the probability of the best completion:
 ///   bound(s) = max over values v of sum over edges of v of P(edge) bound(target).
 std::vector<std::vector<double>> completion_bounds(const Chain& chain) {
+  const std::size_t lanes = chain.lanes();
   std::vector<std::vector<double>> bounds(chain.layers.size() + 1);
-  bounds.back() = {1.0};
+  bounds.back().assign(lanes, 1.0);
   for (std::size_t l = chain.layers.size(); l-- > 0;) {
-    const Layer& layer = chain.layers[l];
-    bounds[l].resize(layer.states());
-    for (std::size_t s = 0; s < layer.states(); ++s) {
-      double best[2] = {0, 0};
-      for (std::uint32_t e = layer.first[s]; e < layer.first[s + 1]; ++e) {
-        const Edge& edge = layer.edges[e];
-        best[edge.present() ? 1 : 0] += edge.probability * bounds[l + 1][edge.target()];
-      }
-      bounds[l][s] = std::max(best[0], best[1]);
-    }
+    bounds[l].resize(chain.after[l].size());
+    with_lanes(lanes, [&](auto count) {
+      bound_layer<decltype(count)::value>(chain, l, bounds[l + 1], bounds[l]);
+    });
   }
   return bounds;
 }
@@ -78,6 +122,7 @@ std::vector<std::vector<double>> completion_bounds(const Chain& chain) {
 struct Node {
   double bound = 0;
   std::size_t layer = 0;
+  std::size_t lane = 0;
   State state;
   Front front;
   bool operator<(const Node& other) const {
@@ -90,16 +135,11 @@ class Enumerator {
  public:
   Enumerator(const Chain& chain, std::size_t limit) : chain_(chain), limit_(limit) {}
   /// False: more than the limit.
-  bool descend(std::size_t layer, const State& state, const Front& front) {
-    if (layer == chain_.layers.size()) {
-      if (found.size() == limit_) return false;
-      found.push_back({state, front[0].second});
-      return true;
-    }
-    for (const bool present : {false, true}) {
-      const Front next = advance(chain_.layers[layer], front, present);
-      if (next.empty()) continue;
-      if (!descend(layer + 1, with(state, chain_.layers[layer].variable, present), next)) {
+  bool run() {
+    for (lane_ = 0; lane_ < chain_.lanes(); ++lane_) {
+      const double probability = chain_.lane_probability[lane_];
+      if (probability <= 0) continue;
+      if (!descend(0, histories_of(chain_, lane_), {{chain_.lane_start[lane_], probability}})) {
         return false;
       }
     }
@@ -108,8 +148,25 @@ class Enumerator {
   std::vector<Scenario> found;
 
  private:
+  bool descend(std::size_t layer, const State& state, const Front& front) {
+    if (layer == chain_.layers.size()) {
+      if (found.size() == limit_) return false;
+      found.push_back({state, front[0].second});
+      return true;
+    }
+    for (const bool present : {false, true}) {
+      const Front next = advance(chain_, layer, lane_, front, present);
+      if (next.empty()) continue;
+      if (!descend(layer + 1, with(state, chain_.layers[layer].variable, present), next)) {
+        return false;
+      }
+    }
+    return true;
+  }
+
   const Chain& chain_;
   std::size_t limit_;
+  std::size_t lane_ = 0;
 };
 
 }  // namespace
@@ -119,7 +176,16 @@ std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
   if (count == 0) return found;
   const auto bounds = completion_bounds(chain);
   std::priority_queue<Node> open;
-  open.push({bounds[0][0], 0, {}, {{0, 1.0}}});
+  for (std::size_t lane = 0; lane < chain.lanes(); ++lane) {
+    const double probability = chain.lane_probability[lane];
+    if (probability <= 0) continue;
+    const std::uint32_t start = chain.lane_start[lane];
+    open.push({probability * bounds[0][start * chain.lanes() + lane],
+               0,
+               lane,
+               histories_of(chain, lane),
+               {{start, probability}}});
+  }
   double least = 0;
   while (!open.empty() && open.top().bound >= least && open.top().bound > 0) {
     const Node node = open.top();
@@ -130,12 +196,12 @@ std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
       if (found.size() > count && found.size() - count >= kMostTies) break;
       continue;
     }
-    const Layer& layer = chain.layers[node.layer];
+    const auto& variable = chain.layers[node.layer].variable;
     for (const bool present : {false, true}) {
-      Node next{0, node.layer + 1, with(node.state, layer.variable, present),
-                advance(layer, node.front, present)};
+      Node next{0, node.layer + 1, node.lane, with(node.state, variable, present),
+                advance(chain, node.layer, node.lane, node.front, present)};
       for (const auto& [state, weight] : next.front) {
-        next.bound += weight * bounds[node.layer + 1][state];
+        next.bound += weight * bounds[node.layer + 1][state * chain.lanes() + node.lane];
       }
       if (next.bound >= least && next.bound > 0) open.push(std::move(next));
     }
@@ -147,7 +213,7 @@ std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
 
 std::optional<std::vector<Scenario>> every_scenario(const Chain& chain, std::size_t limit) {
   Enumerator enumerator(chain, limit);
-  if (!enumerator.descend(0, {}, {{0, 1.0}})) return std::nullopt;
+  if (!enumerator.run()) return std::nullopt;
   sort_scenarios(enumerator.found);
   return std::move(enumerator.found);
 }

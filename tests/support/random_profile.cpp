@@ -358,10 +358,21 @@ class CaseMaker {
     }
   }
 
+  Index next_check() {
+    const std::size_t count = profile_.checks.size();
+    if (!shape_.distinct) {
+      return !done_.empty() && chance(shape_.again) ? done_[at(any(done_.size()))] : any(count);
+    }
+    std::vector<Index> left;
+    for (Index c = 0; at(c) < count; ++c) {
+      if (std::ranges::find(done_, c) == done_.end()) left.push_back(c);
+    }
+    return left.empty() ? any(count) : left[at(any(left.size()))];
+  }
+
   profile::Finding finding() {
     profile::Finding finding;
-    finding.check = !done_.empty() && chance(shape_.again) ? done_[at(any(done_.size()))]
-                                                           : any(profile_.checks.size());
+    finding.check = next_check();
     done_.push_back(finding.check);
     const auto& check = profile_.checks[at(finding.check)];
     if (!chance(shape_.cannot_tell)) {

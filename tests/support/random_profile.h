@@ -58,6 +58,7 @@ struct CaseShape {
   double unsure = 0.2;        ///< of findings
   double soft = 0.15;         ///< of findings
   double again = 0.3;         ///< chance that a finding's check is that of an earlier one
+  bool distinct = false;      ///< no check twice, as long as there are others; `again` is ignored
   /// Outcomes are drawn from a hidden true state, so that the case is possible; otherwise at
   /// random.
   bool truthful = true;
