@@ -8,9 +8,11 @@
 /// entry_id.h    UUIDv7 entry ids
 /// random.h      the seeded generator
 /// tolerances.h  every named tolerance, with its reason
+/// words.h       chances, minutes and lists in a sentence
 #include "base/entry_id.h"    // IWYU pragma: export
 #include "base/money.h"       // IWYU pragma: export
 #include "base/problem.h"     // IWYU pragma: export
 #include "base/random.h"      // IWYU pragma: export
 #include "base/time.h"        // IWYU pragma: export
 #include "base/tolerances.h"  // IWYU pragma: export
+#include "base/words.h"       // IWYU pragma: export

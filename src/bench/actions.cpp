@@ -160,6 +160,8 @@ Body Probes::plain(Kind kind) const {
       return journal::WaitStarted{"wait", {}};
     case Kind::kWaitEnded:
       return journal::WaitEnded{};
+    case Kind::kZerosSmall:
+      return journal::ZerosSmall{};
     case Kind::kProfileSaved:
     case Kind::kLotBought:
     case Kind::kUnitReceived:
@@ -170,14 +172,13 @@ Body Probes::plain(Kind kind) const {
   return journal::Note{"note"};
 }
 
-constexpr Kind kUnitKinds[] = {Kind::kIdentified,       Kind::kFinding,     Kind::kRepairDone,
-                               Kind::kConfirmed,        Kind::kRuledOut,    Kind::kAssemblyAbsent,
-                               Kind::kMeterLogAttached, Kind::kMended,      Kind::kTestResult,
-                               Kind::kGraded,           Kind::kOffered,     Kind::kSold,
-                               Kind::kReturned,         Kind::kPartedOut,   Kind::kScrapped,
-                               Kind::kHeldAside,        Kind::kReleased,    Kind::kPutAside,
-                               Kind::kTakenUp,          Kind::kWaitStarted, Kind::kWaitEnded,
-                               Kind::kCostAdded,        Kind::kNote};
+constexpr Kind kUnitKinds[] = {
+    Kind::kIdentified, Kind::kFinding,        Kind::kRepairDone,       Kind::kConfirmed,
+    Kind::kRuledOut,   Kind::kAssemblyAbsent, Kind::kMeterLogAttached, Kind::kMended,
+    Kind::kTestResult, Kind::kGraded,         Kind::kOffered,          Kind::kSold,
+    Kind::kReturned,   Kind::kPartedOut,      Kind::kScrapped,         Kind::kHeldAside,
+    Kind::kReleased,   Kind::kPutAside,       Kind::kTakenUp,          Kind::kWaitStarted,
+    Kind::kWaitEnded,  Kind::kCostAdded,      Kind::kZerosSmall,       Kind::kNote};
 
 }  // namespace
 

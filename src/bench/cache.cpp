@@ -7,6 +7,9 @@
 #include <utility>
 #include <variant>
 
+#include "profile/content_hash.h"
+#include "profile/toml.h"
+
 namespace lotwright::bench {
 namespace {
 
@@ -48,6 +51,7 @@ BeliefSummary summarise(const ModelResult& ready, const Case& unit_case) {
     summary.conflict = diagnosis::smallest_conflict(*ready.model, unit_case);
     return summary;
   }
+  summary.log_evidence = belief->log_evidence();
   summary.clean = belief->clean();
   summary.faults = belief->faults();
   summary.histories = belief->histories();
@@ -99,6 +103,7 @@ Case never_there(const Profile& profile, const Case& unit_case, int fault) {
   const profile::RuledOut ruled_out{{profile::Symbol::Kind::kFault, fault}};
   Case never;
   never.access = unit_case.access;
+  never.zeros_small = unit_case.zeros_small;
   for (const profile::Event& event : unit_case.events) {
     if (fixes(profile, event, fault)) {
       never.events.emplace_back(ruled_out);
@@ -146,6 +151,7 @@ Assessor::Assessor()
       outcomes_(kUnitScreens),
       points_(kPoints),
       ever_(kUnits),
+      readings_(kModels),
       grounds_(kModels) {}
 
 std::shared_ptr<const ModelResult> Assessor::model(const Profile& profile) {
@@ -159,12 +165,12 @@ std::shared_ptr<const ModelResult> Assessor::model(const Profile& profile) {
 std::shared_ptr<const BeliefSummary> Assessor::belief(const Profile& profile,
                                                       const Case& unit_case) {
   return beliefs_.get(key_of(profile, unit_case),
-                      [&] { return summarise(*model(profile), unit_case); });
+                      [&] { return summarise(*model(profile, unit_case), unit_case); });
 }
 
 std::shared_ptr<const Plan> Assessor::plan(const Profile& profile, const Case& unit_case) {
   return plans_.get(key_of(profile, unit_case), [&] {
-    const auto ready = model(profile);
+    const auto ready = model(profile, unit_case);
     if (!ready->model) {
       return Plan{std::nullopt, ready->problems};
     }
@@ -173,13 +179,28 @@ std::shared_ptr<const Plan> Assessor::plan(const Profile& profile, const Case& u
   });
 }
 
-std::shared_ptr<const ModelResult> Assessor::dearer_model(const Profile& profile) {
-  return models_.get(profile.hash + "\ndearer", [&] {
+std::shared_ptr<const ModelResult> Assessor::model(const Profile& profile, const Case& unit_case) {
+  if (!unit_case.zeros_small) {
+    return model(profile);
+  }
+  return models_.get(profile.hash + "\nzeros small", [&] {
+    const auto ready = model(profile);
+    return ready->model ? ModelResult{ready->model->with_small_zeros(), {}} : *ready;
+  });
+}
+
+std::shared_ptr<const ModelResult> Assessor::dearer_model(const Profile& profile,
+                                                          const Case& unit_case) {
+  const std::string zeros = unit_case.zeros_small ? "\nzeros small" : "";
+  return models_.get(profile.hash + "\ndearer" + zeros, [&] {
     Profile dearer = profile;
     dearer.bench.rate_per_hour += rate_step(profile);
     auto compiled = diagnosis::Model::compile(dearer);
-    return compiled ? ModelResult{std::move(*compiled), {}}
-                    : ModelResult{std::nullopt, compiled.error()};
+    if (!compiled) {
+      return ModelResult{std::nullopt, compiled.error()};
+    }
+    return ModelResult{unit_case.zeros_small ? compiled->with_small_zeros() : std::move(*compiled),
+                       {}};
   });
 }
 
@@ -194,8 +215,10 @@ std::optional<double> Assessor::plan_minutes(const Profile& profile, const Case&
     return own;
   }
   return *minutes_.get(key_of(profile, unit_case), [&]() -> std::optional<double> {
-    const auto ready = dearer_model(profile);
-    const auto dearer = planning::advise(*ready->model, unit_case);
+    const auto ready = dearer_model(profile, unit_case);
+    planning::Effort numbers;
+    numbers.reasons = false;
+    const auto dearer = planning::advise(*ready->model, unit_case, numbers);
     if (!dearer) {
       return own;
     }
@@ -206,26 +229,34 @@ std::optional<double> Assessor::plan_minutes(const Profile& profile, const Case&
 std::shared_ptr<const std::vector<std::vector<double>>> Assessor::outcomes(const Profile& profile,
                                                                            const Case& unit_case) {
   return outcomes_.get(key_of(profile, unit_case),
-                       [&] { return outcomes_of(*model(profile), unit_case); });
+                       [&] { return outcomes_of(*model(profile, unit_case), unit_case); });
 }
 
 std::vector<std::shared_ptr<const CoursePoint>> Assessor::course(const Profile& profile,
                                                                  const Case& unit_case) {
   std::vector<std::shared_ptr<const CoursePoint>> points;
   Case prefix;
+  prefix.zeros_small = unit_case.zeros_small;
   for (std::size_t length = 0; length <= unit_case.events.size(); ++length) {
     if (length > 0) {
       prefix.events.push_back(unit_case.events[length - 1]);
     }
-    points.push_back(
-        points_.get(key_of(profile, prefix), [&] { return point_of(*model(profile), prefix); }));
+    points.push_back(points_.get(key_of(profile, prefix),
+                                 [&] { return point_of(*model(profile, prefix), prefix); }));
   }
   return points;
 }
 
 std::shared_ptr<const std::vector<double>> Assessor::ever(const Profile& profile,
                                                           const Case& unit_case) {
-  return ever_.get(key_of(profile, unit_case), [&] { return ever_of(*model(profile), unit_case); });
+  return ever_.get(key_of(profile, unit_case),
+                   [&] { return ever_of(*model(profile, unit_case), unit_case); });
+}
+
+std::shared_ptr<const profile::Profile> Assessor::read(const std::string& toml) {
+  auto reading = readings_.get(profile::content_hash(toml),
+                               [&] { return profile::read_profile(toml, {}).profile; });
+  return *reading ? std::shared_ptr<const profile::Profile>(reading, &**reading) : nullptr;
 }
 
 std::shared_ptr<const journal::State> Assessor::ground(const journal::SavedProfile& saved) {

@@ -24,6 +24,7 @@ struct ModelResult {
 struct BeliefSummary {
   bool possible = false;
   base::Problems problems;  ///< why there is no belief, when it could not be computed
+  double log_evidence = 0;  ///< natural log, when possible
   double clean = 0;
   std::vector<double> faults;
   std::vector<double> histories;
@@ -46,12 +47,14 @@ struct Plan {
 
 /// Belief and advice by profile hash and case, each computed once while it is remembered.
 /// Thread-safe.
-/// Thread-safe.
 class Assessor {
  public:
   Assessor();
 
   [[nodiscard]] std::shared_ptr<const ModelResult> model(const profile::Profile& profile);
+  /// The one that the case is computed with: with small zeros where it says so.
+  [[nodiscard]] std::shared_ptr<const ModelResult> model(const profile::Profile& profile,
+                                                         const profile::Case& unit_case);
   [[nodiscard]] std::shared_ptr<const BeliefSummary> belief(const profile::Profile& profile,
                                                             const profile::Case& unit_case);
   [[nodiscard]] std::shared_ptr<const Plan> plan(const profile::Profile& profile,
@@ -74,11 +77,14 @@ class Assessor {
   /// evidence; empty when there is no belief.
   [[nodiscard]] std::shared_ptr<const std::vector<double>> ever(const profile::Profile& profile,
                                                                 const profile::Case& unit_case);
+  /// A profile text that the journal holds, which may be an older save; null when it has errors.
+  [[nodiscard]] std::shared_ptr<const profile::Profile> read(const std::string& toml);
   /// A journal that holds the profile and nothing else.
   [[nodiscard]] std::shared_ptr<const journal::State> ground(const journal::SavedProfile& saved);
 
  private:
-  [[nodiscard]] std::shared_ptr<const ModelResult> dearer_model(const profile::Profile& profile);
+  [[nodiscard]] std::shared_ptr<const ModelResult> dearer_model(const profile::Profile& profile,
+                                                                const profile::Case& unit_case);
 
   Memo<ModelResult> models_;
   Memo<BeliefSummary> beliefs_;
@@ -87,6 +93,7 @@ class Assessor {
   Memo<std::vector<std::vector<double>>> outcomes_;
   Memo<CoursePoint> points_;
   Memo<std::vector<double>> ever_;
+  Memo<std::optional<profile::Profile>> readings_;
   Memo<journal::State> grounds_;
 };
 

@@ -6,6 +6,7 @@
 
 #include "base/time.h"
 #include "bench/json_parts.h"
+#include "bench/overrides.h"
 
 namespace lotwright::bench {
 namespace {
@@ -57,6 +58,12 @@ json struck_json(const Entry* strike) {
           {"entry", strike->id.text()}};
 }
 
+/// The name of the step that the entry was entered against; null when it was not.
+json advised_json(const profile::Profile* profile, const Entry& entry) {
+  const journal::Advised* advised = went_against(entry);
+  return advised == nullptr ? json(nullptr) : json(advised_name(profile, *advised));
+}
+
 }  // namespace
 
 json diary_json(const journal::State& state, const std::vector<std::size_t>& positions,
@@ -78,7 +85,8 @@ json diary_json(const journal::State& state, const std::vector<std::size_t>& pos
                  {"minutes", minutes_json(entry)},
                  {"money", cash == facts.cash.end() ? json(nullptr) : money_json(cash->second)},
                  {"struck", struck_json(strike == strikes.end() ? nullptr : strike->second)},
-                 {"can_strike", facts.can_strike(position)}};
+                 {"can_strike", facts.can_strike(position)},
+                 {"advised", advised_json(facts.profile, entry)}};
     if (std::string attachment = attachment_of(entry); !attachment.empty()) {
       line["attachment"] = std::move(attachment);
     }

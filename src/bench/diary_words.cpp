@@ -4,6 +4,7 @@
 #include <optional>
 #include <variant>
 
+#include "base/words.h"
 #include "bench/diary.h"
 #include "bench/words.h"
 #include "profile/case.h"
@@ -16,7 +17,7 @@ std::string with(std::string_view what, std::string_view detail) {
 }
 
 std::string with_minutes(std::string words, const std::optional<double>& minutes) {
-  return minutes ? fmt::format("{}, {}", words, minutes_words(*minutes)) : words;
+  return minutes ? fmt::format("{}, {}", words, base::minutes_words(*minutes)) : words;
 }
 
 /// The name of the item with this id, or the id when the profile does not know it.
@@ -48,7 +49,8 @@ struct Words {
       lines.push_back(fmt::format("{} × {}{}{}", line.declared, line.model,
                                   line.revision.empty() ? "" : " ", line.revision));
     }
-    return fmt::format("Bought “{}” from {}: {}", bought.name, bought.seller, joined(lines, "and"));
+    return fmt::format("Bought “{}” from {}: {}", bought.name, bought.seller,
+                       base::joined(lines, "and"));
   }
   std::string operator()(const journal::CostAdded& cost) const { return with("Cost", cost.what); }
   std::string operator()(const journal::UnitReceived& received) const {
@@ -66,7 +68,7 @@ struct Words {
     if (identified.condition) {
       parts.push_back(*identified.condition);
     }
-    return with("Corrected", joined(parts, "and"));
+    return with("Corrected", base::joined(parts, "and"));
   }
   std::string operator()(const journal::FindingMade& finding) const {
     return with_minutes(event_words(finding.event), finding.minutes);
@@ -122,8 +124,9 @@ struct Words {
     for (const std::string& id : parted.taken) {
       names.push_back(within_sentence(profile == nullptr ? id : name_of(profile->assemblies, id)));
     }
-    return with_minutes(with("Parted out", names.empty() ? "nothing taken" : joined(names, "and")),
-                        parted.minutes);
+    return with_minutes(
+        with("Parted out", names.empty() ? "nothing taken" : base::joined(names, "and")),
+        parted.minutes);
   }
   std::string operator()(const journal::Scrapped&) const { return "Scrapped"; }
   std::string operator()(const journal::HeldAside& held) const {
@@ -141,6 +144,9 @@ struct Words {
     return with("Waiting", wait.what);
   }
   std::string operator()(const journal::WaitEnded&) const { return "Waiting ended"; }
+  std::string operator()(const journal::ZerosSmall&) const {
+    return "What the profile calls impossible counts as hardly possible from here on";
+  }
   std::string operator()(const journal::Note& note) const { return note.text; }
   std::string operator()(const journal::Struck& struck) const {
     const journal::Entry* target = state.find(struck.entry);

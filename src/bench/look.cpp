@@ -9,6 +9,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/words.h"
 #include "bench/words.h"
 
 namespace lotwright::bench {
@@ -163,6 +164,15 @@ std::string unit_name(const Look& look) {
                                      : fmt::format("{} {}", look.line->model, look.line->revision);
 }
 
+std::string likely_words(const profile::Profile& profile, const BeliefSummary& belief) {
+  const auto most = std::ranges::max_element(belief.faults);
+  if (most == belief.faults.end() || belief.clean >= *most) {
+    return fmt::format("nothing that stops a sale, {}", base::chance_words(belief.clean));
+  }
+  const auto fault = static_cast<std::size_t>(most - belief.faults.begin());
+  return fmt::format("{}, {}", profile.faults[fault].name, base::chance_words(*most));
+}
+
 Outlook outlook(Assessor& assessor, const Look& look) {
   Outlook out;
   if (look.profile == nullptr) {
@@ -180,8 +190,8 @@ Outlook outlook(Assessor& assessor, const Look& look) {
   out.conflict = belief->conflict;
   out.problem = belief->problems.empty()
                     ? "What was found cannot all be true under the profile: strike the entry that "
-                      "was misread, enter it again as not sure, or correct the profile where it "
-                      "says never."
+                      "was misread, enter it again as not sure, go on with small chances where "
+                      "the profile says never, or correct it there."
                     : first_problem(belief->problems);
   return out;
 }

@@ -27,6 +27,11 @@ struct Look {
 /// Schema State; `due` beside the words of a waiting unit.
 [[nodiscard]] nlohmann::json state_json(const Look& look);
 
+/// The most likely fault with its chance, or that nothing is wrong where that is likelier still.
+/// `belief` must be possible.
+[[nodiscard]] std::string likely_words(const profile::Profile& profile,
+                                       const BeliefSummary& belief);
+
 /// What is believed of a unit and what to do about it.
 struct Outlook {
   std::shared_ptr<const BeliefSummary> belief;  ///< none, or possible

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "base/time.h"
+#include "base/words.h"
 #include "bench/diary.h"
 #include "bench/json_parts.h"
 #include "bench/lot_look.h"
@@ -14,6 +15,10 @@ namespace lotwright::bench {
 namespace {
 
 using nlohmann::json;
+
+constexpr double kLeastQuantile = 0.01;
+/// How closely the chance of a loss is looked for.
+constexpr double kLossWithin = 1e-4;
 
 json units_json(const LotLook& look) {
   json units = json::array();
@@ -59,6 +64,26 @@ json distribution_json(const LotLook& look) {
   return quantiles;
 }
 
+/// The chance that the lot ends with a loss, read between the quantiles 1 % … 99 %; beyond them
+/// only that much is said.
+std::string loss_words(const LotLook& look) {
+  const double lowest = look.result.quantile(kLeastQuantile);
+  const double highest = look.result.quantile(1 - kLeastQuantile);
+  if (lowest >= 0) {
+    return fmt::format("less likely than {}", base::percent(kLeastQuantile));
+  }
+  if (highest < 0) {
+    return fmt::format("more likely than {}", base::percent(1 - kLeastQuantile));
+  }
+  double low = kLeastQuantile;
+  double high = 1 - kLeastQuantile;
+  while (high - low > kLossWithin) {
+    const double middle = (low + high) / 2;
+    (look.result.quantile(middle) < 0 ? low : high) = middle;
+  }
+  return base::chance_words((low + high) / 2);
+}
+
 }  // namespace
 
 json money_view(Assessor& assessor, const journal::State& state) {
@@ -71,6 +96,7 @@ json money_view(Assessor& assessor, const journal::State& state) {
                     {"units", units_json(look)},
                     {"cash", cash_json(look)},
                     {"distribution", distribution_json(look)},
+                    {"loss", loss_words(look)},
                     {"distribution_exact", look.result.exact()}});
   }
   return {{"sequence", state.sequence()}, {"lots", std::move(lots)}};

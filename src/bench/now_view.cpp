@@ -25,8 +25,9 @@ constexpr const char* kIndex =
     "stop), divided by the hands-on minutes that the whole plan is expected to take, with moves, "
     "closing and selling. It assumes that one pair of hands is what is short, that waiting leaves "
     "them free, and that units do not depend on each other. Units that are best sold, parted out "
-    "or given up now follow with no gain. Units that wait or are put aside are left out; a unit "
-    "held aside is ranked as if it were released later, and is never to be sold now.";
+    "or given up now follow with no gain. Units that wait, are put aside or are held aside are "
+    "left "
+    "out.";
 
 struct Row {
   Look look;
@@ -64,7 +65,8 @@ json row_json(const Row& row) {
           {"plan_minutes", row.minutes},
           {"gain_per_hour", finite ? json(row.per_hour) : json(nullptr)},
           {"reason", next.reason},
-          {"reason_money", next.reason_money}};
+          {"reason_money", next.reason_money},
+          {"after", next.after}};
 }
 
 /// When the wait that stands was begun.
@@ -108,7 +110,7 @@ json now_view(Assessor& assessor, const journal::State& state) {
     const Look look = look_at(state, unit);
     if (unit.waiting) {
       waiting.push_back(look);
-    } else if (unit.aside) {
+    } else if (unit.aside || unit.held) {
       continue;
     } else if (const Outlook prospect = outlook(assessor, look); !prospect.advice) {
       without_advice.push_back(stuck_json(look, prospect.problem));

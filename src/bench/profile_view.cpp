@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "bench/json_parts.h"
+#include "bench/overrides.h"
 #include "bench/screens.h"
 #include "bench/views.h"
 #include "bench/words.h"
@@ -110,6 +111,19 @@ json value_json(const profile::Value& value) {
           {"sell_minutes", value.sell_minutes}};
 }
 
+/// Over all units of the model.
+OverrideCount overrides_of(const journal::State& state, const std::string& profile) {
+  OverrideCount sum;
+  for (const auto& [id, unit] : state.units()) {
+    if (unit.profile == profile) {
+      const OverrideCount count = count_overrides(state, unit.entries);
+      sum.advised += count.advised;
+      sum.against += count.against;
+    }
+  }
+  return sum;
+}
+
 }  // namespace
 
 json profiles_view(const journal::State& state) {
@@ -150,7 +164,8 @@ json profile_view(const journal::State& state, const journal::SavedProfile& save
           {"repairs", steps_json(profile, profile.repairs)},
           {"tests", tests_json(profile)},
           {"grades", grades_json(profile)},
-          {"value", value_json(profile.value)}};
+          {"value", value_json(profile.value)},
+          {"overrides", overrides_json(overrides_of(state, saved.profile->id))}};
 }
 
 json problems_json(const base::Problems& problems) {

@@ -101,7 +101,7 @@ TEST(LotView, TraysSayWhatIsNextAndWhatIsLikely) {
   const json tray = shop.lot().at("units").at(0);
   EXPECT_EQ(tray.at("name"), "Pad X1 2");
   EXPECT_EQ(tray.at("serial"), "AB-77");
-  EXPECT_EQ(tray.at("likely"), "Battery dead, almost certain (100 %)");
+  EXPECT_EQ(tray.at("likely"), "Battery dead, almost certain (>99.9 %)");
   EXPECT_EQ(tray.at("next").at("kind"), shop.unit(14).at("advice").at("next").at("kind"));
   EXPECT_EQ(tray.at("expected"), shop.unit(14).at("advice").at("value"));
   EXPECT_EQ(tray.at("realised"), nullptr);

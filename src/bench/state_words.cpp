@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "base/time.h"
+#include "base/words.h"
 #include "bench/look.h"
 #include "bench/words.h"
 
@@ -28,13 +29,21 @@ std::string assembly_name(const Look& look, const std::string& id) {
   return id;
 }
 
+/// Assemblies of a donor that are named; of more, the rest is counted.
+constexpr std::size_t kNamedAssemblies = 3;
+
 std::string donor_words(const Look& look) {
+  const auto& taken = look.unit.parted_out->taken;
+  const bool all = taken.size() <= kNamedAssemblies;
   std::vector<std::string> names;
-  for (const std::string& id : look.unit.parted_out->taken) {
-    names.push_back(assembly_name(look, id));
+  for (std::size_t i = 0; i < (all ? taken.size() : kNamedAssemblies - 1); ++i) {
+    names.push_back(assembly_name(look, taken[i]));
+  }
+  if (!all) {
+    names.push_back(fmt::format("{} more", taken.size() - names.size()));
   }
   return names.empty() ? "donor, nothing taken from it"
-                       : fmt::format("donor: {} on the shelf", joined(names, "and"));
+                       : fmt::format("donor: {} on the shelf", base::joined(names, "and"));
 }
 
 std::string proved_words(const Look& look) {

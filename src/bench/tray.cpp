@@ -1,7 +1,5 @@
 #include "bench/tray.h"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cstddef>
 
@@ -14,18 +12,11 @@ namespace {
 
 using nlohmann::json;
 
-/// The most likely fault, or that nothing is wrong when that is likelier still.
 json likely_json(const Look& look, const Outlook& outlook) {
   if (!outlook.belief || look.unit.closed()) {
     return nullptr;
   }
-  const std::vector<double>& faults = outlook.belief->faults;
-  const auto most = std::ranges::max_element(faults);
-  if (most == faults.end() || outlook.belief->clean >= *most) {
-    return fmt::format("nothing that stops a sale, {}", chance_words(outlook.belief->clean));
-  }
-  const auto fault = static_cast<std::size_t>(most - faults.begin());
-  return fmt::format("{}, {}", look.profile->faults[fault].name, chance_words(*most));
+  return likely_words(*look.profile, *outlook.belief);
 }
 
 }  // namespace

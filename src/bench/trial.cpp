@@ -43,6 +43,7 @@ bool others_may_rest_on(Kind kind) {
     case Kind::kTestResult:
     case Kind::kGraded:
     case Kind::kOffered:
+    case Kind::kZerosSmall:
     case Kind::kNote:
       break;
   }
@@ -77,9 +78,11 @@ std::optional<std::size_t> strike_target(const State& state, std::size_t strike)
   return at;
 }
 
-Trial::Trial(Assessor& assessor, const Look& look) : look_(look) {
-  if (look.saved != nullptr) {
-    ground_ = *assessor.ground(*look.saved);
+journal::State unit_ground(Assessor& assessor, const Look& look,
+                           const journal::SavedProfile* saved) {
+  State ground;
+  if (saved != nullptr) {
+    ground = *assessor.ground(*saved);
   }
   const State& state = look.state;
   for (const std::size_t position : look.lot.entries) {
@@ -92,10 +95,15 @@ Trial::Trial(Assessor& assessor, const Look& look) : look_(look) {
           line.profile.clear();
         }
       }
-      static_cast<void>(ground_.apply(bought));
+      static_cast<void>(ground.apply(bought));
     }
   }
-  unit_ = ground_;
+  return ground;
+}
+
+Trial::Trial(Assessor& assessor, const Look& look)
+    : look_(look), ground_(unit_ground(assessor, look, look.saved)), unit_(ground_) {
+  const State& state = look.state;
   for (const std::size_t position : look.unit.entries) {
     const Entry& entry = state.entries()[position];
     if (entry.kind != Kind::kStruck && !state.is_struck(entry.id.text())) {

@@ -32,6 +32,11 @@ class Trial {
   std::vector<std::size_t> counting_;
 };
 
+/// A journal that holds a profile (null: none), the unit's lot and nothing else: what the unit's
+/// entries can be folded on.
+[[nodiscard]] journal::State unit_ground(Assessor& assessor, const Look& look,
+                                         const journal::SavedProfile* saved);
+
 /// The position of the entry that a standing strike takes out or, through others, puts back.
 [[nodiscard]] std::optional<std::size_t> strike_target(const journal::State& state,
                                                        std::size_t strike);

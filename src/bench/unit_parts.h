@@ -7,6 +7,11 @@
 
 namespace lotwright::bench {
 
+/// Schema NamedAdvice, with what the shop's journal adds to it: how often each step was done here,
+/// and why it is other advice than before. Null where there is none.
+[[nodiscard]] nlohmann::json unit_advice_json(Assessor& assessor, const Look& look,
+                                              const Outlook& outlook);
+
 /// Parts of the unit document that a profile gives; empty lists without a profile.
 
 /// Schema CheckView / RepairView / TestView, in profile order.

@@ -4,6 +4,7 @@
 #include <variant>
 #include <vector>
 
+#include "base/words.h"
 #include "bench/json_parts.h"
 #include "bench/unit_parts.h"
 #include "bench/words.h"
@@ -75,7 +76,8 @@ json outcomes_json(const profile::Check& check, const std::vector<double>* chanc
   for (std::size_t i = 0; i < check.outcomes.size(); ++i) {
     out.push_back({{"id", check.outcomes[i]},
                    {"name", outcome_name(check, static_cast<int>(i))},
-                   {"probability", chances == nullptr ? json(nullptr) : json((*chances)[i])}});
+                   {"probability", chances == nullptr ? json(nullptr) : json((*chances)[i])},
+                   {"chance", chances == nullptr ? "" : base::chance((*chances)[i])}});
   }
   return out;
 }

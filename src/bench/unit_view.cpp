@@ -8,16 +8,18 @@
 #include "accounts/figures.h"
 #include "accounts/ledger.h"
 #include "base/time.h"
+#include "base/words.h"
+#include "bench/clash.h"
 #include "bench/diary.h"
 #include "bench/json_parts.h"
 #include "bench/look.h"
 #include "bench/lot_look.h"
+#include "bench/overrides.h"
 #include "bench/screens.h"
 #include "bench/trial.h"
 #include "bench/unit_parts.h"
 #include "bench/words.h"
 #include "planning/advice.h"
-#include "planning/advise_json.h"
 
 namespace lotwright::bench {
 namespace {
@@ -52,6 +54,7 @@ json head_json(const Look& look) {
           {"line", unit.line},
           {"profile", unit.profile.empty() ? json(nullptr) : json(unit.profile)},
           {"profile_name", profile == nullptr ? "" : profile->name},
+          {"profile_hash", profile == nullptr ? "" : profile->hash},
           {"numbers_from", profile == nullptr ? "" : profile->numbers_from},
           {"model", look.line == nullptr ? "" : look.line->model},
           {"revision", look.line == nullptr ? "" : look.line->revision},
@@ -63,6 +66,7 @@ json head_json(const Look& look) {
           {"grade", unit.grade.empty() ? json(nullptr) : json(unit.grade)},
           {"offered", unit.offered ? money_json(unit.offered->price) : json(nullptr)},
           {"currency", std::string(look.lot.bought.price.currency.code())},
+          {"zeros_small", unit.unit_case.zeros_small},
           {"closed", unit.closed()}};
 }
 
@@ -98,25 +102,27 @@ json belief_json(const Profile& profile, const BeliefSummary& belief) {
     faults.push_back({{"id", fault.id},
                       {"name", fault.name},
                       {"assembly", profile.assemblies[static_cast<std::size_t>(fault.assembly)].id},
-                      {"probability", belief.faults[i]}});
+                      {"probability", belief.faults[i]},
+                      {"chance", base::chance(belief.faults[i])}});
   }
   json histories = json::array();
   for (std::size_t i = 0; i < profile.histories.size(); ++i) {
     histories.push_back({{"id", profile.histories[i].id},
                          {"name", profile.histories[i].name},
-                         {"probability", belief.histories[i]}});
+                         {"probability", belief.histories[i]},
+                         {"chance", base::chance(belief.histories[i])}});
   }
   json assemblies = json::array();
   for (std::size_t i = 0; i < profile.assemblies.size(); ++i) {
     assemblies.push_back({{"id", profile.assemblies[i].id},
                           {"name", profile.assemblies[i].name},
-                          {"good", belief.assemblies_good[i]}});
+                          {"good", belief.assemblies_good[i]},
+                          {"chance", base::chance(belief.assemblies_good[i])}});
   }
-  return {{"faults", std::move(faults)},
-          {"histories", std::move(histories)},
-          {"assemblies", std::move(assemblies)},
-          {"clean", belief.clean},
-          {"scenarios", scenarios_json(profile, belief.top)}};
+  return {
+      {"faults", std::move(faults)},          {"histories", std::move(histories)},
+      {"assemblies", std::move(assemblies)},  {"clean", belief.clean},
+      {"chance", base::chance(belief.clean)}, {"scenarios", scenarios_json(profile, belief.top)}};
 }
 
 json course_json(Assessor& assessor, const Look& look) {
@@ -135,28 +141,6 @@ json course_json(Assessor& assessor, const Look& look) {
                    {"clean", point.possible ? json(point.clean) : json(nullptr)},
                    {"faults", point.faults}});
   }
-  return out;
-}
-
-json conflict_json(const Look& look, const Outlook& outlook) {
-  json out = json::array();
-  for (const int event : outlook.conflict) {
-    const auto at = static_cast<std::size_t>(event);
-    out.push_back({{"entry", look.unit.event_entries[at]},
-                   {"words", profile::describe(*look.profile, look.unit.unit_case.events[at])}});
-  }
-  return out;
-}
-
-json named_advice_json(const diagnosis::Model& model, const planning::Advice& advice) {
-  const Profile& profile = model.profile();
-  json out = planning::advise_document(model, advice);
-  json names = json::object();
-  for (const planning::Step& step : advice.steps) {
-    names[fmt::format("{}/{}", planning::kind_id(step.kind), planning::step_id(profile, step))] =
-        step_name(profile, step);
-  }
-  out["names"] = std::move(names);
   return out;
 }
 
@@ -222,10 +206,9 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
               {"access", access_json(assessor, look)},
               {"belief", prospect.belief ? belief_json(*profile, *prospect.belief) : json(nullptr)},
               {"course", course_json(assessor, look)},
-              {"conflict", conflict_json(look, prospect)},
-              {"advice", prospect.advice
-                             ? named_advice_json(*assessor.model(*profile)->model, *prospect.advice)
-                             : json(nullptr)},
+              {"conflict", clash_json(assessor, look, prospect)},
+              {"conflict_chance", clash_chance(assessor, look, prospect)},
+              {"advice", unit_advice_json(assessor, look, prospect)},
               {"advice_problem", prospect.problem.empty() ? json(nullptr) : json(prospect.problem)},
               {"checks", checks_json(assessor, look)},
               {"repairs", repairs_json(assessor, look)},
@@ -233,6 +216,7 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
               {"test_state", test_state(look)},
               {"grades", grades_json(profile)},
               {"diary", std::move(diary)},
+              {"overrides", overrides_json(count_overrides(state, unit.entries))},
               {"logs", logs_json(unit)},
               {"money", unit_money(look, prospect, ledger)},
               {"actions", std::move(actions)}};

@@ -150,6 +150,11 @@ TEST(UnitView, NamesTheEntriesThatClash) {
   EXPECT_EQ(view.at("conflict").at(0).at("entry"), blank.id.text());
   EXPECT_EQ(view.at("conflict").at(1).at("entry"), known.id.text());
   EXPECT_EQ(view.at("conflict").at(1).at("words"), "Confirmed: USB pins bent");
+  EXPECT_THAT(view.at("conflict").at(0).at("leaves").get<std::string>(),
+              HasSubstr("without it most likely: USB pins bent, certain (100 %)"));
+  // P(pins) times the zero of a blank reading's row, (1, 0, 0), taken as small:
+  // 0.1 * 1e-4 / 1.0002.
+  EXPECT_EQ(view.at("conflict_chance"), "about 1 in 100\u202f000");
   // The course goes on until the evidence became impossible.
   EXPECT_TRUE(view.at("course").at(2).at("clean").is_number());
   EXPECT_EQ(view.at("course").at(3).at("clean"), nullptr);
@@ -164,6 +169,30 @@ TEST(UnitView, NamesTheEntriesThatClash) {
   const json struck = pick(shop.unit(14).at("diary"), "entry", known.id.text());
   EXPECT_EQ(struck.at("struck").at("who"), "Ada");
   EXPECT_FALSE(struck.at("can_strike").get<bool>());
+}
+
+TEST(UnitView, GoesOnWithSmallChancesWhereTheTechnicianStandsByWhatClashes) {
+  TestShop shop;
+  const Entry unit = shop.receive(14);
+  shop.find(unit, "charge-current", "slow-then-fast");
+  shop.on(unit, "confirmed", R"({"event": {"confirmed": "port-pins"}})");
+  EXPECT_TRUE(allowed(shop.unit(14), "zeros-small"));
+  const Entry on = shop.on(unit, "zeros-small");
+  const json view = shop.unit(14);
+  EXPECT_TRUE(view.at("unit").at("zeros_small").get<bool>());
+  EXPECT_TRUE(view.at("conflict").empty());
+  EXPECT_EQ(view.at("conflict_chance"), "");
+  EXPECT_TRUE(view.at("advice").is_object());
+  // The pins are known, and a reading that they make impossible says nothing of the battery: the
+  // row's zeros are small and equal.
+  const json& faults = view.at("belief").at("faults");
+  EXPECT_NEAR(pick(faults, "id", "port-pins").at("probability").get<double>(), 1, kBelief);
+  EXPECT_NEAR(pick(faults, "id", "cell-open").at("probability").get<double>(), 0.45, kBelief);
+  EXPECT_TRUE(view.at("course").at(2).at("clean").is_number());
+  EXPECT_EQ(shop.now().at("rows").size(), 1U);
+  shop.take(shop.script().strike(on));
+  EXPECT_EQ(shop.unit(14).at("conflict").size(), 2U);
+  EXPECT_EQ(shop.unit(14).at("belief"), nullptr);
 }
 
 TEST(UnitView, ShowsAUnitOfUnknownModel) {

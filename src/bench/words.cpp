@@ -5,33 +5,15 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
-#include <cmath>
 #include <cstddef>
+
+#include "base/words.h"
 
 namespace lotwright::bench {
 namespace {
 
-struct Fraction {
-  int part;
-  int whole;
-};
-constexpr std::array<Fraction, 13> kFractions = {{{1, 20},
-                                                  {1, 10},
-                                                  {1, 5},
-                                                  {1, 4},
-                                                  {1, 3},
-                                                  {2, 5},
-                                                  {1, 2},
-                                                  {3, 5},
-                                                  {2, 3},
-                                                  {3, 4},
-                                                  {4, 5},
-                                                  {9, 10},
-                                                  {19, 20}}};
-
-double size(const Fraction& fraction) {
-  return static_cast<double>(fraction.part) / fraction.whole;
-}
+using base::joined;
+using base::percent;
 
 /// "port pins bent or pin dirty, and liquid got in"; the name of each with a small first letter.
 std::string condition_words(const profile::Profile& profile, const profile::Condition& condition) {
@@ -88,46 +70,6 @@ void add_harm(const profile::Profile& profile, const std::vector<profile::Harm>&
 }
 
 }  // namespace
-
-std::string percent(double probability) {
-  const double hundredths = 100 * probability;
-  const bool whole = hundredths >= 10 || std::abs(hundredths - std::round(hundredths)) < 0.05;
-  // "100 %" and "0 %" are said only of what is certain.
-  if (probability < 1 && hundredths > 99.5) {
-    return "over 99 %";
-  }
-  if (probability > 0 && hundredths < 0.1) {
-    return "under 0.1 %";
-  }
-  return whole ? fmt::format("{:.0f} %", hundredths) : fmt::format("{:.1f} %", hundredths);
-}
-
-std::string chance_words(double probability) {
-  if (probability > 0.97) {
-    return fmt::format("almost certain ({})", percent(probability));
-  }
-  if (probability < 0.03) {
-    return fmt::format("hardly ({})", percent(probability));
-  }
-  const auto* const nearest = std::ranges::min_element(
-      kFractions, {}, [&](const Fraction& f) { return std::abs(size(f) - probability); });
-  return fmt::format("about {} in {} ({})", nearest->part, nearest->whole, percent(probability));
-}
-
-std::string minutes_words(double minutes) {
-  return fmt::format("{:g} min", std::round(10 * minutes) / 10);
-}
-
-std::string joined(const std::vector<std::string>& words, std::string_view last) {
-  std::string text;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    if (i > 0) {
-      text += i + 1 == words.size() ? fmt::format(" {} ", last) : std::string(", ");
-    }
-    text += words[i];
-  }
-  return text;
-}
 
 std::string within_sentence(const std::string& name) {
   const auto is_upper = [](char c) { return std::isupper(static_cast<unsigned char>(c)) != 0; };

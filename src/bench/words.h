@@ -8,16 +8,9 @@
 
 namespace lotwright::bench {
 
-/// Words for screens: plain, short, without money and without times of day.
+/// Words for screens: plain, short, without money and without times of day. Chances, minutes and
+/// lists: base/words.h.
 
-/// "about 3 in 4 (76 %)"; "almost certain (99 %)", "hardly (1 %)" at the ends.
-[[nodiscard]] std::string chance_words(double probability);
-/// "20 %", "0.5 %": no digit that says nothing.
-[[nodiscard]] std::string percent(double probability);
-/// "6 min", "1.5 min".
-[[nodiscard]] std::string minutes_words(double minutes);
-/// "a, b or c".
-[[nodiscard]] std::string joined(const std::vector<std::string>& words, std::string_view last);
 /// A name within a sentence: "Port pins bent" -> "port pins bent", but "USB meter" stays.
 [[nodiscard]] std::string within_sentence(const std::string& name);
 /// The outcome's words, its id where none are given.

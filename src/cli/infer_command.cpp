@@ -8,13 +8,16 @@
 namespace lotwright::cli {
 
 int run(const InferArguments& arguments) {
-  const auto model = load_model(arguments.profile);
+  auto model = load_model(arguments.profile);
   if (!model) {
     return complain(model.error(), kWrongInput);
   }
   const auto unit_case = load_case(model->profile(), arguments.unit_case);
   if (!unit_case) {
     return complain(unit_case.error(), kWrongInput);
+  }
+  if (unit_case->zeros_small) {
+    *model = model->with_small_zeros();
   }
   const auto belief = diagnosis::Belief::condition(*model, *unit_case);
   if (!belief) {

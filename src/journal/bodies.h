@@ -56,11 +56,29 @@ void fields(Io& io, B& body) {
   io.maybe_text("serial", body.serial);
   io.maybe_text("condition", body.condition);
 }
+template <class Io, Of<Advised> B>
+void fields(Io& io, B& advised) {
+  using Step = Advised::Step;
+  static const std::vector<std::string_view> kWords = {advised_step_name(Step::kCheck),
+                                                       advised_step_name(Step::kRepair),
+                                                       advised_step_name(Step::kOutlet)};
+  auto step = static_cast<std::size_t>(advised.step);
+  io.word("kind", kWords, step);
+  if constexpr (!std::is_const_v<B>) {
+    advised.step = static_cast<Step>(step);
+  }
+  io.text("id", advised.id);
+}
+template <class Io, class Optional>
+void advised_field(Io& io, Optional& advised) {
+  io.part("advised", advised, [](auto& item, auto& step) { fields(item, step); });
+}
 template <class Io, Of<FindingMade> B>
 void fields(Io& io, B& body) {
   io.event("event", body.event);
   io.minutes("minutes", body.minutes);
   io.hash("log", body.log, false);
+  advised_field(io, body.advised);
 }
 template <class Io, Of<PartUsed> B>
 void fields(Io& io, B& part) {
@@ -73,6 +91,7 @@ void fields(Io& io, B& body) {
   io.event("event", body.event);
   io.minutes("minutes", body.minutes);
   io.list("parts", body.parts, false, [](auto& item, auto& part) { fields(item, part); });
+  advised_field(io, body.advised);
 }
 template <class Io, Of<StateKnown> B>
 void fields(Io& io, B& body) {
@@ -115,6 +134,7 @@ void fields(Io& io, B& body) {
   io.money("fee", body.fee);
   io.money("postage", body.postage);
   io.minutes("minutes", body.minutes);
+  advised_field(io, body.advised);
 }
 template <class Io, Of<Returned> B>
 void fields(Io& io, B& body) {
@@ -126,10 +146,12 @@ template <class Io, Of<PartedOut> B>
 void fields(Io& io, B& body) {
   io.texts("taken", body.taken);
   io.minutes("minutes", body.minutes);
+  advised_field(io, body.advised);
 }
 template <class Io, Of<Scrapped> B>
 void fields(Io& io, B& body) {
   io.money("proceeds", body.proceeds, Sign::kAny);
+  advised_field(io, body.advised);
 }
 template <class Io, Of<HeldAside> B>
 void fields(Io& io, B& body) {
@@ -154,6 +176,8 @@ void fields(Io& io, B& body) {
   io.time("due", body.due);
 }
 template <class Io, Of<WaitEnded> B>
+void fields(Io&, B&) {}
+template <class Io, Of<ZerosSmall> B>
 void fields(Io&, B&) {}
 template <class Io, Of<Note> B>
 void fields(Io& io, B& body) {

@@ -139,6 +139,30 @@ base::Result<std::string> canonical_json(const Entry& entry, const std::string& 
   return value.dump();
 }
 
+std::string_view advised_step_name(Advised::Step step) {
+  switch (step) {
+    case Advised::Step::kCheck:
+      return "check";
+    case Advised::Step::kRepair:
+      return "repair";
+    case Advised::Step::kOutlet:
+      break;
+  }
+  return "outlet";
+}
+
+const Advised* advised_of(const Body& body) {
+  return std::visit(
+      [](const auto& of) -> const Advised* {
+        if constexpr (requires { of.advised; }) {
+          return of.advised ? &*of.advised : nullptr;
+        } else {
+          return nullptr;
+        }
+      },
+      body);
+}
+
 std::vector<std::string> attachments_of(const Entry& entry) {
   if (const auto* log = std::get_if<LogAttached>(&entry.body)) {
     return {log->attachment};

@@ -58,10 +58,18 @@ struct Identified {
   std::optional<std::string> serial;
   std::optional<std::string> condition;
 };
+/// The step that the screen advised when something was entered: what an entry went by, or against.
+struct Advised {
+  enum class Step { kCheck, kRepair, kOutlet };
+  Step step = Step::kCheck;
+  std::string id;  ///< of the profile at that time, or an outlet
+  bool operator==(const Advised&) const = default;
+};
 struct FindingMade {
   nlohmann::json event;  ///< a case event {"check", "outcome" | "likelihood", "sure"}
   std::optional<double> minutes;
   std::string log;  ///< attachment that it was read from, or empty
+  std::optional<Advised> advised = {};
 };
 struct PartUsed {
   std::string sku;
@@ -72,6 +80,7 @@ struct RepairMade {
   nlohmann::json event;  ///< {"repair": id}
   std::optional<double> minutes;
   std::vector<PartUsed> parts;
+  std::optional<Advised> advised = {};
 };
 /// confirmed, ruled-out, assembly-absent.
 struct StateKnown {
@@ -104,6 +113,7 @@ struct Sold {
   base::Money fee;
   base::Money postage;
   std::optional<double> minutes;
+  std::optional<Advised> advised = {};
 };
 struct Returned {
   base::Money refund;
@@ -113,9 +123,11 @@ struct Returned {
 struct PartedOut {
   std::vector<std::string> taken;  ///< assemblies that went to the shelf
   std::optional<double> minutes;
+  std::optional<Advised> advised = {};
 };
 struct Scrapped {
   base::Money proceeds;  ///< negative: disposal cost
+  std::optional<Advised> advised = {};
 };
 struct HeldAside {
   std::string reason;
@@ -135,6 +147,8 @@ struct WaitStarted {
   base::Timestamp due;
 };
 struct WaitEnded {};
+/// From here on the unit's belief takes the profile's zeros as small.
+struct ZerosSmall {};
 struct Note {
   std::string text;
 };
@@ -169,6 +183,7 @@ enum class Kind {
   kTakenUp,
   kWaitStarted,
   kWaitEnded,
+  kZerosSmall,
   kNote,
   kStruck
 };
@@ -176,7 +191,12 @@ enum class Kind {
 using Body = std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
                           RepairMade, StateKnown, LogAttached, Mended, TestResult, Graded, Offered,
                           Sold, Returned, PartedOut, Scrapped, HeldAside, Released, PutAside,
-                          TakenUp, WaitStarted, WaitEnded, Note, Struck>;
+                          TakenUp, WaitStarted, WaitEnded, ZerosSmall, Note, Struck>;
+
+/// The advice that the entry was made under; null when it says none.
+[[nodiscard]] const Advised* advised_of(const Body& body);
+/// "check", "repair", "outlet".
+[[nodiscard]] std::string_view advised_step_name(Advised::Step step);
 
 /// One thing that happened. Never changed after it was appended.
 struct Entry {

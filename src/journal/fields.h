@@ -73,6 +73,15 @@ class FieldReader {
       item.finish();
     }
   }
+  /// An object that may be left out, read by `read(FieldReader&, T&)`.
+  template <class T, class Read>
+  void part(const char* key, std::optional<T>& out, Read read) {
+    if (const nlohmann::json* value = member(key)) {
+      FieldReader inner(*value, at(key), problems_);
+      read(inner, out.emplace());
+      inner.finish();
+    }
+  }
   /// The member as it is, marked as known; null when it is left out.
   [[nodiscard]] const nlohmann::json* member(const char* key);
   void problem(const std::string& pointer, std::string what, std::string advice = {});
@@ -123,6 +132,14 @@ class FieldWriter {
     }
     if (required || !items.empty()) {
       json_[key] = std::move(items);
+    }
+  }
+  template <class T, class Write>
+  void part(const char* key, const std::optional<T>& value, Write write) {
+    if (value) {
+      FieldWriter inner;
+      write(inner, *value);
+      json_[key] = inner.take();
     }
   }
   [[nodiscard]] nlohmann::json take() { return std::move(json_); }

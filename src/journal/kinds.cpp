@@ -61,6 +61,7 @@ constexpr std::array kRows = {
     row<TakenUp>(Kind::kTakenUp, "taken-up", kUnitOnly),
     row<WaitStarted>(Kind::kWaitStarted, "wait-started", kUnitOnly),
     row<WaitEnded>(Kind::kWaitEnded, "wait-ended", kUnitOnly),
+    row<ZerosSmall>(Kind::kZerosSmall, "zeros-small", kUnitOnly),
     row<Note>(Kind::kNote, "note", kAnySubject),
     row<Struck>(Kind::kStruck, "struck", kAnySubject),
 };

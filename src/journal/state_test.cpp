@@ -152,6 +152,16 @@ TEST_F(Bench, MendedIsGoneAfterARepairOrAFailedTest) {
   EXPECT_EQ(stage(), "on-bench");
 }
 
+TEST_F(Bench, ZerosAreSmallUntilThatIsStruck) {
+  take("finding", kFast);
+  EXPECT_FALSE(unit().unit_case.zeros_small);
+  const auto on = take("zeros-small", "{}");
+  EXPECT_TRUE(unit().unit_case.zeros_small);
+  EXPECT_EQ(unit().unit_case.events.size(), 1U);
+  take(script_.strike(on));
+  EXPECT_FALSE(unit().unit_case.zeros_small);
+}
+
 TEST_F(Bench, MinutesPartsCostsAndLogsAddUp) {
   const std::string hash(64, 'b');
   take("finding", with(kFast, "}}", R"(}, "minutes": 1.5})"));

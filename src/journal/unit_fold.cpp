@@ -211,6 +211,13 @@ class Taking {
     return {};
   }
   Taken operator()(const WaitEnded&) { return end(unit_.waiting, "is not waiting"); }
+  Taken operator()(const ZerosSmall&) {
+    if (auto known = need_profile(); !known) {
+      return known;
+    }
+    unit_.unit_case.zeros_small = true;
+    return {};
+  }
   Taken operator()(const Note&) { return {}; }
   Taken operator()(const auto&) {
     return refuse(fmt::format("{} says nothing of a unit", kind_name(entry_.kind)), "/kind");

@@ -16,6 +16,14 @@ inline constexpr int kOutletCount = 4;
 /// "sell-working", "sell-as-is", "donor", "scrap".
 [[nodiscard]] const char* outlet_id(Outlet outlet);
 
+/// What would be done after a step, or after one outcome of it. `index` as in Step.
+struct Follow {
+  std::optional<int> outcome;  ///< of a check
+  double probability = 1;      ///< of that outcome
+  StepKind kind = StepKind::kOutlet;
+  int index = 0;
+};
+
 /// A step offered now. `index` is a check, a repair or an Outlet.
 struct Step {
   StepKind kind = StepKind::kOutlet;
@@ -26,6 +34,10 @@ struct Step {
   double money_out = 0;      ///< parts
   std::string reason;        ///< without money, for a bench hand
   std::string reason_money;  ///< with money, for the owner
+  /// What would be done next, for the first few steps, likeliest outcome first; and the sentence
+  /// about it with which both reasons end.
+  std::vector<Follow> next;
+  std::string after;
 };
 
 struct Advice {
@@ -43,6 +55,7 @@ struct Advice {
 struct Effort {
   bool exact = false;          ///< solve to 1e-6 or refuse
   std::size_t work_limit = 0;  ///< states that may be expanded; 0: the mode's own default
+  bool reasons = true;  ///< false: the steps without reasons, where only the numbers are asked for
 };
 
 /// What to do next (the model, section 3). Pure and deterministic.

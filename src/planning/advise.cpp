@@ -82,19 +82,7 @@ Step move_step(const Question& question, const Valued& move) {
   return step;
 }
 
-OutletValues outlets_now(const Setting& setting, const Stand& stand,
-                         const diagnosis::Belief& belief) {
-  std::vector<double> good;
-  const auto& assemblies = setting.profile().assemblies;
-  for (std::size_t a = 0; a < assemblies.size(); ++a) {
-    if (!belief.absent()[a] && assemblies[a].harvest_value > 0) {
-      good.push_back(belief.assemblies_good()[a]);
-    }
-  }
-  return outlet_values(setting, stand, belief.clean(), good);
-}
-
-Advice advice_from(const Question& question, const Findings& findings) {
+Advice advice_from(const Question& question, const Findings& findings, bool reasons) {
   Advice advice;
   advice.access = question.stand.level;
   advice.outlets = question.outlets;
@@ -116,7 +104,9 @@ Advice advice_from(const Question& question, const Findings& findings) {
     advice.lower = advice.value;
     advice.upper = advice.value;
   }
-  write_reasons(question, advice);
+  if (reasons) {
+    write_reasons(question, advice);
+  }
   return advice;
 }
 
@@ -134,15 +124,16 @@ base::Result<Advice> advise(const diagnosis::Model& model, const profile::Case& 
   const Setting setting(model, belief->absent());
   const Stand stand =
       setting.start(case_standing(model, unit_case), access_after(model, unit_case));
-  const Question question{model, *belief, setting, stand, outlets_now(setting, stand, *belief)};
+  const Question question{model,     *belief, setting, stand, outlets_now(setting, stand, *belief),
+                          &unit_case};
   if (effort.exact) {
     const auto findings = solve_exactly(question, effort.work_limit);
     if (!findings) {
       return std::unexpected(findings.error());
     }
-    return advice_from(question, *findings);
+    return advice_from(question, *findings, effort.reasons);
   }
-  return advice_from(question, solve_normally(question, effort.work_limit));
+  return advice_from(question, solve_normally(question, effort.work_limit), effort.reasons);
 }
 
 }  // namespace lotwright::planning

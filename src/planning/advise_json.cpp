@@ -33,6 +33,37 @@ std::string step_id(const profile::Profile& profile, const Step& step) {
   return outlet_id(static_cast<Outlet>(step.index));
 }
 
+namespace {
+
+json follow_json(const profile::Profile& profile, const Step& step, const Follow& follow) {
+  Step next;
+  next.kind = follow.kind;
+  next.index = follow.index;
+  json out = {{"kind", kind_id(follow.kind)},
+              {"id", step_id(profile, next)},
+              {"probability", follow.probability}};
+  if (follow.outcome) {
+    const auto& check = profile.checks[static_cast<std::size_t>(step.index)];
+    out["outcome"] = check.outcomes[static_cast<std::size_t>(*follow.outcome)];
+  }
+  return out;
+}
+
+/// Where the numbers behind a step come from, and how many units' worth of experience those of the
+/// check or repair itself stand for.
+json numbers_json(const profile::Profile& profile, const Step& step) {
+  const auto index = static_cast<std::size_t>(step.index);
+  json out = {{"from", profile.numbers_from}, {"words", "numbers " + profile.numbers_from}};
+  if (step.kind == StepKind::kCheck) {
+    out["weight"] = profile.checks[index].weight;
+  } else if (step.kind == StepKind::kRepair) {
+    out["weight"] = profile.repairs[index].weight;
+  }
+  return out;
+}
+
+}  // namespace
+
 json advise_document(const diagnosis::Model& model, const Advice& advice) {
   const profile::Profile& profile = model.profile();
   json outlets = json::object();
@@ -42,6 +73,10 @@ json advise_document(const diagnosis::Model& model, const Advice& advice) {
   }
   json steps = json::array();
   for (const Step& step : advice.steps) {
+    json next = json::array();
+    for (const Follow& follow : step.next) {
+      next.push_back(follow_json(profile, step, follow));
+    }
     steps.push_back({{"kind", kind_id(step.kind)},
                      {"id", step_id(profile, step)},
                      {"value", step.value},
@@ -49,7 +84,10 @@ json advise_document(const diagnosis::Model& model, const Advice& advice) {
                      {"wait_minutes", step.wait_minutes},
                      {"money_out", step.money_out},
                      {"reason", step.reason},
-                     {"reason_money", step.reason_money}});
+                     {"reason_money", step.reason_money},
+                     {"after", step.after},
+                     {"next", std::move(next)},
+                     {"numbers", numbers_json(profile, step)}});
   }
   const Step& next = advice.steps.front();
   json out = {{"next", {{"kind", kind_id(next.kind)}, {"id", step_id(profile, next)}}},
@@ -69,8 +107,8 @@ json advise_document(const diagnosis::Model& model, const Advice& advice) {
 std::string advise_text(const diagnosis::Model& model, const Advice& advice) {
   const profile::Profile& profile = model.profile();
   const Step& next = advice.steps.front();
-  std::string text = fmt::format("Next: {} {}\n{}\n\n", kind_id(next.kind), step_id(profile, next),
-                                 next.reason_money);
+  std::string text = fmt::format("Next: {} {}\n{}\n(Numbers {}.)\n\n", kind_id(next.kind),
+                                 step_id(profile, next), next.reason_money, profile.numbers_from);
   if (advice.exact) {
     text += fmt::format("Worth {:.2f} {} (exact).\n\n", advice.value, profile.currency);
   } else {

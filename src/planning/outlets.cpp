@@ -1,6 +1,6 @@
 #include <algorithm>
 
-#include "planning/position.h"
+#include "planning/question.h"
 
 namespace lotwright::planning {
 
@@ -50,6 +50,18 @@ OutletValues outlet_values(StateSpace& space, const Position& position) {
     }
   }
   return outlet_values(setting, position.stand, clean, good);
+}
+
+OutletValues outlets_now(const Setting& setting, const Stand& stand,
+                         const diagnosis::Belief& belief) {
+  std::vector<double> good;
+  const auto& assemblies = setting.profile().assemblies;
+  for (std::size_t a = 0; a < assemblies.size(); ++a) {
+    if (!belief.absent()[a] && assemblies[a].harvest_value > 0) {
+      good.push_back(belief.assemblies_good()[a]);
+    }
+  }
+  return outlet_values(setting, stand, belief.clean(), good);
 }
 
 int best_outlet_index(const OutletValues& values) {

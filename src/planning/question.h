@@ -15,7 +15,12 @@ struct Question {
   const Setting& setting;
   Stand stand;
   OutletValues outlets;
+  const profile::Case* unit_case = nullptr;  ///< for reasons, which look behind the next step
 };
+
+/// What each outlet is worth now.
+[[nodiscard]] OutletValues outlets_now(const Setting& setting, const Stand& stand,
+                                       const diagnosis::Belief& belief);
 
 /// A step's value, before it has a reason.
 struct Valued {

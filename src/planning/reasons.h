@@ -3,7 +3,8 @@
 
 namespace lotwright::planning {
 
-/// Fills `reason` and `reason_money` of every step of the advice (values and order already set).
+/// Fills the reasons of every step of the advice (values and order already set), and what would
+/// follow for the first checks and repairs. `question.unit_case` must be set.
 void write_reasons(const Question& question, Advice& advice);
 
 }  // namespace lotwright::planning

@@ -42,6 +42,8 @@ using Event = std::variant<Finding, RepairDone, Confirmed, RuledOut, Absent>;
 struct Case {
   std::optional<Index> access;  ///< where the unit stands, when it is told and not replayed
   std::vector<Event> events;
+  /// The profile's zeros are taken as small (diagnosis::Model::with_small_zeros).
+  bool zeros_small = false;
   bool operator==(const Case&) const = default;
 };
 

@@ -262,6 +262,13 @@ base::Result<Case> read_case(const Profile& profile, const Json& json, const std
   if (const auto access = json.find("access"); access != json.end() && !access->is_null()) {
     result.access = reader.id(*access, ids_of(profile.access), "access level", "/access");
   }
+  if (const auto zeros = json.find("zeros"); zeros != json.end() && !zeros->is_null()) {
+    result.zeros_small = *zeros == "small";
+    if (!result.zeros_small) {
+      reader.complain("zeros must be \"small\"", "/zeros",
+                      "leave it out to take the profile's zeros as zeros");
+    }
+  }
   if (const auto events = json.find("events"); events != json.end()) {
     if (!events->is_array()) {
       reader.complain("events must be a list", "/events", "write {\"events\": [ … ]}");
@@ -287,6 +294,9 @@ Json write_case(const Profile& profile, const Case& unit_case) {
   Json json = Json::object();
   if (unit_case.access) {
     json["access"] = profile.access[static_cast<std::size_t>(*unit_case.access)].id;
+  }
+  if (unit_case.zeros_small) {
+    json["zeros"] = "small";
   }
   json["events"] = Json::array();
   for (const Event& event : unit_case.events) {

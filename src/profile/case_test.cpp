@@ -77,6 +77,14 @@ TEST_F(CaseJson, WritesWhatItReads) {
   EXPECT_EQ(write_case(profile_, Case{}), Json::parse(R"({"events": []})"));
 }
 
+TEST_F(CaseJson, ZerosAreSmallWhereItSaysSo) {
+  const Json json = Json::parse(R"({"zeros": "small", "events": []})");
+  EXPECT_TRUE(read_case(profile_, json)->zeros_small);
+  EXPECT_EQ(write_case(profile_, *read_case(profile_, json)), json);
+  EXPECT_FALSE(read_case(profile_, Json::parse(R"({"zeros": null})"))->zeros_small);
+  EXPECT_FALSE(read_case(profile_, Json::parse(R"({"zeros": "none"})")));
+}
+
 TEST_F(CaseJson, IgnoresUnknownKeysAndTakesAnEmptyCase) {
   EXPECT_TRUE(read(R"({})"));
   EXPECT_TRUE(read(R"({"access": null, "unit": "u1"})"));

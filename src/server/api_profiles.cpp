@@ -47,6 +47,9 @@ std::expected<Question, Response> read_question(const Shop& shop, const Request&
   if (!model) {
     return std::unexpected(problem_response(Failure::kInvalid, model.error()));
   }
+  if (unit_case->zeros_small) {
+    *model = model->with_small_zeros();
+  }
   return Question{std::move(*model), std::move(*unit_case)};
 }
 

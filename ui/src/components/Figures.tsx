@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact';
 
-import { type Money, chanceWords, exactMoney, percent, wholeMoney } from '../lib/format';
+import { type Money, exactMoney, percent, wholeMoney } from '../lib/format';
 import { showsMoney } from '../state/settings';
 
 /** Shown to those who see money. */
@@ -25,7 +25,7 @@ export function Expected({ value, currency, low, high }: { value: number; curren
   );
 }
 
-/** "about 3 in 4 (76 %)". */
-export function Chance({ p }: { p: number }) {
-  return <span class="chance">{chanceWords(p)} <span class="exact">({percent(p)})</span></span>;
+/** "about 3 in 4 (76 %)"; the server words the chance. */
+export function Chance({ p, words }: { p: number; words: string }) {
+  return <span class="chance">{words} <span class="exact">({percent(p)})</span></span>;
 }

@@ -1,14 +1,20 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import type { UnitView } from '../api';
-import { benchSteps, courseOf, filterSteps, isGateCaution, sparkPoints, stepBeside, waitsFor } from './bench';
+import type { Step, UnitView } from '../api';
+import {
+  advisedKey, benchSteps, courseOf, filterSteps, isGateCaution, keyed, nameAfter, openedAt, reasonText, sparkPoints, stepBeside, waitsFor,
+} from './bench';
 
 function view(values: readonly [string, number][]): UnitView {
   const steps = values.map(([key, value]) => ({ kind: key.split('/')[0], id: key.split('/')[1], value }));
   return {
     advice: { next: steps[0], steps, value: values[0]?.[1] ?? 0, lower: 0, upper: 0 },
-    checks: [{ id: 'look', name: 'Look into the port', trained: false, gates: [] }, { id: 'mains', name: 'Probe the supply', trained: true, gates: [] }],
+    checks: [
+      { id: 'look', name: 'Look into the port', trained: false, gates: [], is_full_test: false, outcomes: ['clear', 'dirty', 'bent'].map((id) => ({ id })) },
+      { id: 'mains', name: 'Probe the supply', trained: true, gates: [], is_full_test: false, outcomes: [{ id: '5 V' }, { id: 'none' }] },
+      { id: 'all', name: 'Full test', trained: false, gates: [], is_full_test: true, outcomes: [{ id: 'pass' }, { id: 'fail' }] },
+    ],
     repairs: [{ id: 'cell', name: 'Fit a new battery', trained: false,
       gates: [{ check: 'look', name: 'Look into the port', outcomes: ['clear'], open: false }, { check: 'mains', name: 'Probe the supply', outcomes: ['5 V'], open: true }] }],
     belief: { faults: [{ id: 'pins' }, { id: 'worn' }] },
@@ -18,13 +24,37 @@ function view(values: readonly [string, number][]): UnitView {
 
 const planned = view([['check/look', 10], ['outlet/scrap', 4], ['repair/cell', 2]]);
 
-test('the advised step has no letter, the others have the first ones', () => {
-  assert.deepEqual(benchSteps(planned, false).map((step) => [step.key, step.rank, step.letter]),
-    [['check/look', 1, ''], ['outlet/scrap', 2, 'a'], ['repair/cell', 3, 'b']]);
+test('the advised step has digits, each outcome of another step that the plan offers has a letter', () => {
+  const steps = benchSteps(view([['repair/cell', 10], ['check/look', 9], ['outlet/scrap', 4], ['check/all', 2]]), true);
+  assert.deepEqual(steps.map((step) => [step.key, step.rank, step.keys.join('')]),
+    [['repair/cell', 1, ''], ['check/look', 2, 'bce'], ['outlet/scrap', 3, 's'], ['check/all', 4, ''], ['check/mains', null, '']]);
+  assert.deepEqual(['c', 's', 'x'].map((letter) => keyed(steps, letter)).map((meant) => meant && [meant.step.key, meant.at]),
+    [['check/look', 1], ['outlet/scrap', 0], null]);
+});
+
+test('a check with more outcomes than letters are left is passed over, the next one that fits is not', () => {
+  const crowded = view([['outlet/scrap', 10], ['check/look', 9], ['repair/cell', 8]]);
+  crowded.checks[0]!.outcomes = Array.from({ length: 17 }, (_, at) => ({ id: String(at), name: '', probability: null, chance: '' }));
+  assert.deepEqual(benchSteps(crowded, false).slice(0, 3).map((step) => step.keys.join('')), ['', '', 'b']);
+});
+
+test('a unit opens at the n-th best check or repair beside the advised one', () => {
+  const steps = benchSteps(planned, false);
+  assert.deepEqual([0, 1, 2].map((nth) => openedAt(steps, advisedKey(planned), nth)), [null, 'repair/cell', null]);
+});
+
+test('what follows an outcome stands at the outcome, not twice', () => {
+  const step = { reason: 'Tells. If it shows “clear”: “X”.', reason_money: 'Tells. Costs 1 USD. If it shows “clear”: “X”.',
+    after: 'If it shows “clear”: “X”.', next: [{ kind: 'check', id: 'all', outcome: 'clear', probability: 1 }] } as unknown as Step;
+  assert.equal(reasonText(step, false, false), 'Tells.');
+  assert.equal(reasonText(step, true, false), 'Tells. Costs 1 USD.');
+  assert.equal(reasonText(step, true, true), step.reason_money);
+  const named = { ...planned, advice: { ...planned.advice, names: { 'check/all': 'Full test' } } } as unknown as UnitView;
+  assert.deepEqual(['clear', 'bent'].map((outcome) => nameAfter(named, step, outcome)), ['Full test', '']);
 });
 
 test('steps for trained people are shown to them only, after those of the plan', () => {
-  assert.deepEqual(benchSteps(planned, true).at(-1)?.key, 'check/mains');
+  assert.deepEqual(benchSteps(planned, true).map((step) => step.key).slice(3), ['check/mains', 'check/all']);
   assert.equal(benchSteps(planned, false).some((step) => step.key === 'check/mains'), false);
 });
 
@@ -38,12 +68,12 @@ test('the filter finds by any words of the name', () => {
 test('plus and minus go round the list', () => {
   const steps = benchSteps(planned, false);
   assert.equal(stepBeside(steps, 'check/look', 1), 'outlet/scrap');
-  assert.equal(stepBeside(steps, 'check/look', -1), 'repair/cell');
+  assert.equal(stepBeside(steps, 'check/look', -1), 'check/all');
   assert.equal(stepBeside([], null, 1), null);
 });
 
 test('a step says which findings it waits for', () => {
-  assert.deepEqual(benchSteps(planned, false).map(waitsFor), [[], [], ['Look into the port']]);
+  assert.deepEqual(benchSteps(planned, false).map(waitsFor), [[], [], ['Look into the port'], []]);
 });
 
 test('swelling, wet and mains are gates; a stray spark is not', () => {

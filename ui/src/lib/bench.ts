@@ -1,6 +1,6 @@
-/** The bench's steps: advised first, then the others by rank, each with its letter. Pure. */
+/** The bench's steps: advised first, then the others by rank, each with its keys. Pure. */
 import type { CheckView, RepairView, Step, UnitView } from '../api';
-import { kStepLetters } from './keys';
+import { kOutcomeLetters } from './keys';
 
 export type OutletId = 'sell-working' | 'sell-as-is' | 'donor' | 'scrap';
 
@@ -10,8 +10,9 @@ interface Common {
   name: string;
   /** Its place in the plan from 1; null when the plan does not offer it now. */
   rank: number | null;
-  /** Empty for the advised step and for those beyond the letters. */
-  letter: string;
+  /** One key for each outcome of a check, one for a repair that is done, one for a way to stop: one press records it, as a
+   * digit does for the advised step. Empty for the advised step, for what the plan does not offer now, and beyond the letters. */
+  keys: readonly string[];
   advice: Step | null;
 }
 
@@ -23,6 +24,8 @@ export type BenchStep =
 export const kOutletNames: Record<OutletId, string> = {
   'sell-working': 'Sell working', 'sell-as-is': 'Sell as is', donor: 'Donor', scrap: 'Scrap',
 };
+/** Letters that always mean the same way to stop. */
+const kOutletLetters: Record<OutletId, string> = { 'sell-working': 'w', 'sell-as-is': 'a', donor: 'd', scrap: 's' };
 export const kOutlets = Object.keys(kOutletNames) as OutletId[];
 
 const isOutlet = (id: string): id is OutletId => id in kOutletNames;
@@ -35,7 +38,7 @@ export function benchSteps(view: UnitView, trained: boolean): BenchStep[] {
     const key = `${kind}/${id}`;
     if (known.has(key)) return;
     known.add(key);
-    const common = { key, rank, advice, letter: '' };
+    const common = { key, rank, advice, keys: [] };
     const check = kind === 'check' ? view.checks.find((each) => each.id === id) : undefined;
     const repair = kind === 'repair' ? view.repairs.find((each) => each.id === id) : undefined;
     if ((check?.trained === true || repair?.trained === true) && !trained) return;
@@ -46,16 +49,61 @@ export function benchSteps(view: UnitView, trained: boolean): BenchStep[] {
   view.advice?.steps.forEach((step, index) => add(step.kind, step.id, index + 1, step));
   view.checks.forEach((check) => add('check', check.id, null, null));
   view.repairs.forEach((repair) => add('repair', repair.id, null, null));
-  const first = advisedKey(view);
-  let letters = 0;
-  return steps.map((step) => (step.key === first ? step : { ...step, letter: kStepLetters[letters++] ?? '' }));
+  return withKeys(steps, advisedKey(view));
+}
+
+/** Whether the list offers to record the step itself: what the plan offers now, but for the full test, which has its sheet. */
+export function isQuick(step: BenchStep): boolean {
+  return step.rank !== null && !(step.kind === 'check' && step.check.is_full_test);
+}
+
+/** Letters go to whole steps, best first; a check with more outcomes than letters are left is passed over. */
+function withKeys(steps: readonly BenchStep[], advised: string | null): BenchStep[] {
+  let left = kOutcomeLetters;
+  return steps.map((step) => {
+    if (step.key === advised || !isQuick(step)) return step;
+    if (step.kind === 'outlet') return { ...step, keys: [kOutletLetters[step.outlet]] };
+    const count = step.kind === 'check' ? step.check.outcomes.length : 1;
+    if (count > left.length) return step;
+    const keys = [...left.slice(0, count)];
+    left = left.slice(count);
+    return { ...step, keys };
+  });
+}
+
+/** Which step and which of its outcomes a letter means; null for none. */
+export function keyed(steps: readonly BenchStep[], letter: string): { step: BenchStep; at: number } | null {
+  for (const step of steps) {
+    const at = step.keys.indexOf(letter);
+    if (at >= 0) return { step, at };
+  }
+  return null;
+}
+
+/** The key of the step that a unit is opened at: 0 the advised one (null), n the n-th best of the others. */
+export function openedAt(steps: readonly BenchStep[], advised: string | null, nth: number): string | null {
+  if (nth === 0) return null;
+  return steps.filter((step) => step.key !== advised && step.rank !== null && step.kind !== 'outlet')[nth - 1]?.key ?? null;
+}
+
+/** The reason without its last sentence, where the outcomes themselves say what follows them. */
+export function reasonText(step: Pick<Step, 'reason' | 'reason_money' | 'after'>, money: boolean, withAfter: boolean): string {
+  const text = money ? step.reason_money : step.reason;
+  const after = step.after ?? '';
+  return !withAfter && after !== '' && text.endsWith(after) ? text.slice(0, -after.length).trimEnd() : text;
+}
+
+/** What is done next after an outcome (a repair has none): its name; empty where the plan does not say. */
+export function nameAfter(view: UnitView, step: Step, outcome: string): string {
+  const follow = step.next?.find((each) => each.outcome === outcome);
+  return follow === undefined ? '' : view.advice?.names[`${follow.kind}/${follow.id}`] ?? follow.id;
 }
 
 export function advisedKey(view: UnitView): string | null {
   return view.advice ? `${view.advice.next.kind}/${view.advice.next.id}` : null;
 }
 
-/** Steps whose name or letter a typed text names; every word of it must be found. */
+/** Steps whose name a typed text names; every word of it must be found. */
 export function filterSteps(steps: readonly BenchStep[], text: string): BenchStep[] {
   const words = text.toLowerCase().split(/\s+/).filter((word) => word !== '');
   return steps.filter((step) => words.every((word) => `${step.name} ${step.key}`.toLowerCase().includes(word)));

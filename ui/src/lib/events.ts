@@ -19,6 +19,14 @@ export function findingBody(options: {
   };
 }
 
+/** Kinds of entries that follow the advice or go against it. */
+const kStepKinds: ReadonlySet<string> = new Set(['finding', 'repair-done', 'sold', 'parted-out', 'scrapped']);
+
+/** The body with the advice under which it is entered, so that a step of one's own choosing is kept with what followed. */
+export function withAdvice(kind: string, body: Body, next: { kind: string; id: string } | null): Body {
+  return next === null || !kStepKinds.has(kind) ? body : { ...body, advised: { kind: next.kind, id: next.id } };
+}
+
 export interface NumberRange {
   outcome: string;
   min?: number | null;

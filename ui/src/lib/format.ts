@@ -81,35 +81,12 @@ export function clock(seconds: number): string {
   return hours > 0 ? `${hours}:${rest}` : rest;
 }
 
-/** The exact percentage, with a decimal only where it tells something: "76 %", "0.4 %", "99.6 %". */
+/** The exact percentage, with a decimal only where it tells something, as the server words it (src/base/words.h): "76 %", "3.4 %". */
 export function percent(probability: number): string {
   const value = probability * 100;
   if (value > 0 && value < 0.1) return '<0.1 %';
   if (value < 100 && value > 99.9) return '>99.9 %';
-  return `${number(value, value < 1 || value > 99 ? 1 : 0)} %`;
-}
-
-/** A chance in words: "about 3 in 4". Small denominators only, as people picture them. */
-export function chanceWords(probability: number): string {
-  if (!(probability >= 0 && probability <= 1)) return 'not known';
-  if (probability === 0) return 'ruled out';
-  if (probability === 1) return 'certain';
-  if (probability >= 0.995) return 'almost certain';
-  if (probability > 0.92) return `all but about 1 in ${roundOneIn(1 - probability)}`;
-  if (probability < 0.005) return 'very unlikely';
-  if (probability < 0.08) return `about 1 in ${roundOneIn(probability)}`;
-  let best: [number, number] = [1, 2];
-  for (const [above, below] of [[1, 10], [1, 8], [1, 6], [1, 5], [1, 4], [1, 3], [2, 5], [1, 2], [3, 5], [2, 3],
-    [3, 4], [4, 5], [5, 6], [7, 8], [9, 10]] as [number, number][]) {
-    if (Math.abs(above / below - probability) < Math.abs(best[0] / best[1] - probability)) best = [above, below];
-  }
-  return `about ${best[0]} in ${best[1]}`;
-}
-
-function roundOneIn(probability: number): number {
-  const exact = 1 / probability;
-  const step = exact < 20 ? 1 : exact < 50 ? 5 : exact < 100 ? 10 : 50;
-  return Math.round(exact / step) * step;
+  return `${number(value, value < 10 || value > 99 ? 1 : 0)} %`;
 }
 
 /** "09:14" today, "24 Nov 09:14" this year, "24 Nov 2025 09:14" before. */

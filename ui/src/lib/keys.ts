@@ -1,7 +1,7 @@
 /** What presses of keys mean away from text fields. Pure: time is passed in.
  *
- * A digit on the bench chooses an outcome, digits followed by Enter open a unit, and a scanner types letters
- * and digits as a burst. To tell them apart a press is *held* a moment: a digit for kHoldMs (another
+ * A digit on the bench chooses an outcome of the advised step, digits followed by Enter open a unit, followed by + - or *
+ * open it at the next best, the third or the fourth step instead, and a scanner types letters and digits as a burst. To tell them apart a press is *held* a moment: a digit for kHoldMs (another
  * digit or Enter within that time makes it a unit's number), a letter or sign for kBurstMs (a
  * person cannot type the next key sooner, a scanner does).
  */
@@ -27,10 +27,11 @@ export interface KeyState {
 
 export type KeyAct =
   | { act: 'choose'; digit: number; notSure: boolean }
-  | { act: 'open'; number: string }
+  /** `step`: 0 the advised one, 1 … 3 the next best ones. */
+  | { act: 'open'; number: string; step: number }
   | { act: 'scan'; text: string }
   | { act: 'enter' }
-  | { act: 'letter'; letter: string }
+  | { act: 'letter'; letter: string; notSure: boolean }
   | { act: 'find' }
   | { act: 'undo' }
   | { act: 'help' }
@@ -45,6 +46,8 @@ export interface KeyResult {
 }
 
 export const kIdle: KeyState = { typed: '', at: 0, notSure: false };
+/** After a unit's number, in place of Enter; all three stand on a numeric keypad. */
+const kOpeningSigns = '+-*';
 const isDigits = (text: string) => /^\d+$/.test(text);
 
 /** The digit of a press, with Shift too (where Shift+3 types another sign), on any keyboard and keypad. */
@@ -62,6 +65,10 @@ export function press(state: KeyState, key: Press, now: number): KeyResult {
   if (state.typed !== '' && held < kBurstMs) {
     return { state: { ...state, typed: state.typed + key.key, at: now }, act: null, taken: true };
   }
+  const step = kOpeningSigns.indexOf(key.key) + 1;
+  if (step > 0 && isDigits(state.typed) && held <= kWaitMs) {
+    return { state: kIdle, act: { act: 'open', number: state.typed, step }, taken: true };
+  }
   const digit = digitOf(key);
   if (digit !== null) {
     const goesOn = isDigits(state.typed) && held <= kWaitMs;
@@ -69,18 +76,19 @@ export function press(state: KeyState, key: Press, now: number): KeyResult {
     return { state: { typed, at: now, notSure: key.shift || (state.notSure && !goesOn) }, act: null, taken: true };
   }
   const known = signAct(key.key) !== null || isMark(key.key);
-  return known ? { state: { ...state, typed: key.key, at: now }, act: null, taken: true } : { state, act: null, taken: false };
+  const notSure = state.notSure || (key.shift && /^[a-y]$/i.test(key.key));
+  return known ? { state: { typed: key.key, at: now, notSure }, act: null, taken: true } : { state, act: null, taken: false };
 }
 
 function enter(state: KeyState): KeyResult {
   if (state.typed === '') return { state: kIdle, act: { act: 'enter' }, taken: false };
-  const act: KeyAct = isDigits(state.typed) ? { act: 'open', number: state.typed } : { act: 'scan', text: state.typed };
+  const act: KeyAct = isDigits(state.typed) ? { act: 'open', number: state.typed, step: 0 } : { act: 'scan', text: state.typed };
   return { state: kIdle, act, taken: true };
 }
 
 const isMark = (sign: string) => sign === '.' || sign === ',';
 
-function signAct(sign: string): KeyAct | null {
+function signAct(sign: string, notSure = false): KeyAct | null {
   switch (sign) {
     case '/': return { act: 'find' };
     case '?': return { act: 'help' };
@@ -89,7 +97,7 @@ function signAct(sign: string): KeyAct | null {
   }
   const letter = sign.toLowerCase();
   if (letter === 'z') return { act: 'undo' };
-  return /^[a-y]$/.test(letter) ? { act: 'letter', letter } : null;
+  return /^[a-y]$/.test(letter) ? { act: 'letter', letter, notSure } : null;
 }
 
 /** Time has passed: what was held alone gets its meaning. `choosing`: there is something to choose by a digit;
@@ -106,8 +114,9 @@ export function elapse(state: KeyState, now: number, choosing: boolean): { state
   }
   if (typed.length > 1) return { state: held > kWaitMs ? kIdle : state, act: null };
   if (isMark(typed)) return { state: { ...kIdle, notSure: !state.notSure }, act: null };
-  return { state: kIdle, act: signAct(typed) };
+  return { state: kIdle, act: signAct(typed, state.notSure) };
 }
 
-/** The letters that name steps, in order; the others are taken by the bench itself. */
-export const kStepLetters = 'abcdeghijkmopqrsuwxy';
+/** The letters that record an outcome of a step of one's own choosing, in order; the others are taken by the bench itself
+ * and by the ways to stop. */
+export const kOutcomeLetters = 'bceghijkmopqruxy';

@@ -1,7 +1,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { chosenBy, digitForIndex, findingBody, outcomeOf } from './events';
+import { chosenBy, digitForIndex, findingBody, outcomeOf, withAdvice } from './events';
 import { isPassing, problemWords } from './problem';
 import { readQueue, retryAfterMs, triedAgain, without } from './queue';
 import { parseRoute, pathOf } from './route';
@@ -32,6 +32,14 @@ test('a finding\u2019s body is the event of a case (docs/journal.md)', () => {
   assert.deepEqual(findingBody({ check: 'look', outcome: null, notSure: true, minutes: null }), { event: { check: 'look', outcome: null } });
   assert.deepEqual(findingBody({ check: 'rail', outcome: 'low', notSure: false, minutes: 1, reading: { value: 0.4, unit: 'V' }, log: 'abc' }),
     { event: { check: 'rail', outcome: 'low', reading: 0.4, unit: 'V' }, minutes: 1, log: 'abc' });
+});
+
+test('steps keep what was advised when they were entered; other entries do not', () => {
+  const next = { kind: 'repair', id: 'cell' };
+  assert.deepEqual(withAdvice('finding', { event: {} }, next), { event: {}, advised: next });
+  assert.deepEqual(withAdvice('scrapped', {}, { ...next, value: 3 } as typeof next), { advised: next });
+  assert.deepEqual(withAdvice('note', { text: 'x' }, next), { text: 'x' });
+  assert.deepEqual(withAdvice('finding', { event: {} }, null), { event: {} });
 });
 
 test('a reading falls into the range that holds it', () => {

@@ -3,10 +3,12 @@ import { helpShown } from '../state/keyboard';
 
 const kKeys: readonly (readonly [string, string])[] = [
   ['14 Enter', 'opens unit 14, from anywhere'],
-  ['1 … 9', 'records the outcome with that digit'],
+  ['14 +', 'opens unit 14 at the next best step; − the third, * the fourth'],
+  ['1 … 9', 'records that outcome of the advised step'],
   ['0', 'records “can’t tell”'],
-  ['. then 3', 'outcome 3, but not sure; so does Shift 3'],
-  ['a … y', 'takes the step with that letter instead of the advised one'],
+  ['. then 3', 'outcome 3, but not sure; so does Shift 3; the same before a letter'],
+  ['b … y', 'records the outcome of another step that has this letter'],
+  ['w a d s', 'sells it as working, as is, parts it out, scraps it'],
   ['+ and −', 'next and previous step of the list'],
   ['f', 'filters the list of steps'],
   ['v', 'types a reading'],

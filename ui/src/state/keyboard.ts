@@ -8,7 +8,7 @@ import { openUnit } from './navigation';
 
 export interface KeyTarget {
   choose?: (digit: number, notSure: boolean) => void;
-  letter?: (letter: string) => void;
+  letter?: (letter: string, notSure: boolean) => void;
   /** Enter where no button, link or field has the focus. */
   enter?: () => void;
   move?: (by: 1 | -1) => void;
@@ -53,10 +53,10 @@ function each<K extends 'letter' | 'escape'>(name: K, call: (take: NonNullable<K
 function perform(act: KeyAct): void {
   switch (act.act) {
     case 'choose': return target('choose')?.(act.digit, act.notSure);
-    case 'open': return openUnit(Number(act.number));
+    case 'open': return openUnit(Number(act.number), act.step);
     case 'scan': finder.value = { text: act.text }; return;
     case 'enter': return target('enter')?.();
-    case 'letter': return each('letter', (take) => take(act.letter));
+    case 'letter': return each('letter', (take) => take(act.letter, act.notSure));
     case 'find': finder.value = { text: '' }; return;
     case 'undo': return void undoLast();
     case 'help': helpShown.value = !helpShown.value; return;

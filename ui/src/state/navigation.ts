@@ -11,8 +11,21 @@ export function go(to: string): void {
   scrollTo(0, 0);
 }
 
-export function openUnit(number: string | number): void {
+/** At which step the next bench screen opens: 0 the advised one, n the n-th best of the others. Taken once. */
+let wantedStep = 0;
+export function takeWantedStep(): number {
+  const step = wantedStep;
+  wantedStep = 0;
+  return step;
+}
+
+/** Counts the openings by number, so that the unit already shown opens at another step too. */
+export const openings = signal(0);
+
+export function openUnit(number: string | number, step = 0): void {
+  wantedStep = step;
   go(pathOf('units', number));
+  openings.value += 1;
 }
 
 addEventListener('popstate', () => (path.value = location.pathname));

@@ -6,13 +6,16 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import { type UnitView, paths } from '../../api';
 import { Failed, Loading, Stale } from '../../components/Hush';
 import { Tape } from '../../components/Tape';
-import { advisedKey, benchSteps, stepBeside } from '../../lib/bench';
+import { advisedKey, benchSteps, openedAt, stepBeside } from '../../lib/bench';
+import { withAdvice } from '../../lib/events';
 import { pathOf } from '../../lib/route';
 import { handsOn } from '../../lib/forms';
 import { strike as strikeEntry } from '../../state/journal';
 import { useKeys } from '../../state/keyboard';
+import { openings, takeWantedStep } from '../../state/navigation';
 import { say } from '../../state/notices';
 import { useResource } from '../../state/resource';
+import { noteLook } from '../../state/looked';
 import { settings } from '../../state/settings';
 import { Diary } from './Diary';
 import { Actions, OpenForm } from './Forms';
@@ -47,7 +50,9 @@ function useBench(view: UnitView, reading: boolean) {
     view, steps, busy: sending || reading, choose, openForm,
     record: async (entries, words, stay) => {
       setSending(true);
-      const taken = await recordAbout(view.unit.id, entries, words).finally(() => setSending(false));
+      const next = view.advice?.next ?? null;
+      const advised = entries.map(({ kind, body }) => ({ kind, body: withAdvice(kind, body, next) }));
+      const taken = await recordAbout(view.unit.id, advised, words).finally(() => setSending(false));
       if (taken && stay === undefined) {
         choose(null);
         openForm(null);
@@ -64,6 +69,11 @@ function useBench(view: UnitView, reading: boolean) {
       choose(null);
     },
   });
+  const opened = openings.value;
+  useEffect(() => {
+    const step = takeWantedStep();
+    if (step > 0) choose(openedAt(steps, advisedKey(view), step));
+  }, [opened]);
   return { work, shown, form };
 }
 
@@ -74,6 +84,7 @@ function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
     document.documentElement.style.setProperty('--notice-bottom', ledger ? '5rem' : '1rem');
     return () => document.documentElement.style.removeProperty('--notice-bottom');
   }, [ledger]);
+  useEffect(() => noteLook(view), [view]);
   const asIs = shown?.kind === 'outlet' && shown.outlet === 'sell-as-is';
   return (
     <WorkContext.Provider value={work}>

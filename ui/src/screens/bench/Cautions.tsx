@@ -30,7 +30,7 @@ export function Cautions({ texts }: { texts: readonly string[] }) {
   );
 }
 
-function Warning() {
+export function Warning() {
   return (
     <svg class="shape" width="20" height="20" viewBox="0 0 20 20" aria-hidden="true">
       <path d="M10 2 18.5 17.5h-17zM10 8v4.5M10 14.2v1.6" fill="none" stroke="currentColor" stroke-width="1.7" stroke-linejoin="round" />

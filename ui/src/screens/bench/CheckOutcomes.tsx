@@ -1,29 +1,30 @@
 import { useRef, useState } from 'preact/hooks';
 
-import type { CheckView } from '../../api';
+import type { CheckView, Step } from '../../api';
 import { Button } from '../../components/Button';
 import { Field } from '../../components/Field';
-import { chosenBy, digitForIndex, findingBody, outcomeOf } from '../../lib/events';
-import { chanceWords, number, parseNumber, percent } from '../../lib/format';
+import { nameAfter } from '../../lib/bench';
+import { chosenBy, digitForIndex, outcomeOf } from '../../lib/events';
+import { parseNumber, percent } from '../../lib/format';
 import { keys, useKeys } from '../../state/keyboard';
+import { findingOf, plannedMinutes } from './record';
 import { Target } from './Target';
 import { useWork } from './work';
 
-/** A check's outcomes as large targets; a digit, a tap or a typed reading records one. */
-export function CheckOutcomes({ check }: { check: CheckView }) {
-  const { record, busy } = useWork();
+/** A check's outcomes as large targets, each with its chance and what would follow; a digit, a tap or a typed reading records
+ * one. */
+export function CheckOutcomes({ check, advice }: { check: CheckView; advice: Step | null }) {
+  const { view, record, busy } = useWork();
   const [unsure, setUnsure] = useState(false);
-  const [minutes, setMinutes] = useState(() => number(check.minutes + check.move_minutes, 1));
+  const [minutes, setMinutes] = useState(() => plannedMinutes(check));
   const notSure = unsure || keys.value.notSure;
 
   const save = (outcome: string | null, mark: boolean, reading?: { value: number; unit: string }) => {
     if (busy) return;
-    const name = check.outcomes.find((each) => each.id === outcome)?.name ?? outcome;
-    const said = outcome === null ? 'can’t tell' : `${name}${mark ? ', not sure' : ''}`;
-    const body = findingBody({
-      check: check.id, outcome, notSure: mark, minutes: parseNumber(minutes), ...(reading ? { reading } : {}),
+    const { words, ...entry } = findingOf(check, outcome, {
+      notSure: mark, minutes: parseNumber(minutes), ...(reading ? { reading } : {}),
     });
-    void record([{ kind: 'finding', body }], `${check.name}: ${said}`);
+    void record([entry], words);
   };
 
   useKeys({
@@ -39,7 +40,8 @@ export function CheckOutcomes({ check }: { check: CheckView }) {
       <div class="targets">
         {check.outcomes.map((outcome, at) => (
           <Target key={outcome.id} digit={digitForIndex(at)} busy={busy} onPress={() => save(outcome.id, notSure)}
-            aside={outcome.probability === null ? '' : `${chanceWords(outcome.probability)} (${percent(outcome.probability)})`}
+            aside={outcome.probability === null ? '' : `${outcome.chance} (${percent(outcome.probability)})`}
+            then={advice === null ? '' : nameAfter(view, advice, outcome.id)}
             mark={check.standing === outcome.id ? 'read before' : ''}>
             {outcome.name}
           </Target>

@@ -10,11 +10,17 @@ export function Diary() {
   const { view } = useWork();
   const lines = [...view.diary].reverse();
   return (
-    <Panel title="What happened">
+    <Panel title="What happened" aside={<Against />}>
       {lines.length === 0 && <p class="soft">Nothing yet.</p>}
       <ol class="hairlines diary">{lines.map((line) => <Line key={line.entry} line={line} />)}</ol>
     </Panel>
   );
+}
+
+/** How often the advice was not followed; said quietly, as it is welcome. */
+function Against() {
+  const { advised, against } = useWork().view.overrides;
+  return against === 0 ? null : <span class="small soft">{against} of {advised} {advised === 1 ? 'step' : 'steps'} against the advice</span>;
 }
 
 function Line({ line }: { line: DiaryLine }) {
@@ -24,7 +30,7 @@ function Line({ line }: { line: DiaryLine }) {
     <li class={line.struck ? 'line is-struck' : 'line'}>
       <span class="line-when small soft"><time dateTime={line.time}>{when(line.time, now)}</time> {line.who}{line.bench ? `, ${line.bench}` : ''}</span>
       <span class="line-words">{line.struck ? <s>{line.words}</s> : line.words}
-        {line.advised && <span class="small soft"> (advised: {line.advised})</span>}</span>
+        {line.advised && <span class="small soft against">against the advice: “{line.advised}”</span>}</span>
       <span class="line-side">
         {line.money && <ForOwner><Paid money={line.money} /></ForOwner>}
         {line.can_strike && !line.struck && (

@@ -137,7 +137,7 @@ function PartOut() {
       }}>
         <div>{assemblies.map((each) => (
           <div key={each.id} class="row spread"><Tick label={each.name} checked={taken.has(each.id)} onChange={(on) => toggle(each.id, on)} />
-            <span class="small">good: <Chance p={each.good} /></span></div>
+            <span class="small">good: <Chance p={each.good} words={each.chance} /></span></div>
         ))}</div>
         <div class="fields"><Field label="Minutes of hands (may be left out)" kind="amount" unit="min" value={minutes} onInput={setMinutes}
           problem={bad ? 'A number of minutes.' : undefined} /></div>

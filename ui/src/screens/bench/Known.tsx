@@ -21,7 +21,8 @@ export function Belief() {
   const shown = all ? faults : faults.slice(0, kShownFaults);
   const rest = faults.length - kShownFaults;
   return (
-    <Panel title="What is wrong with it" aside={<span class="small">free of what blocks a sale: <Chance p={belief.clean} /></span>}>
+    <Panel title="What is wrong with it" aside={<span class="small">free of what blocks a sale: <Chance p={belief.clean} words={belief.chance} /></span>}>
+      {view.unit.zeros_small && <p class="small soft">Small chances where the profile says never, as its readings clashed.</p>}
       <ul class="bars">{shown.map((fault) => <BeliefRow key={fault.id} bar={fault} course={courseOf(view, fault.id)} />)}</ul>
       {rest > 0 && <Button slim kind="plain" onClick={() => setAll(!all)}>{all ? 'Only the likely ones' : `${rest} more, less likely`}</Button>}
       {belief.histories.length > 0 && (
@@ -54,7 +55,7 @@ function BeliefRow({ bar, course }: { bar: Bar; course: number[] }) {
     <li class="bar">
       <button type="button" class="bare bar-row" aria-expanded={open} onClick={() => setOpen(!open)}>
         <span class="bar-name">{bar.name}</span>
-        <span class="bar-chance"><Chance p={bar.probability} /></span>
+        <span class="bar-chance"><Chance p={bar.probability} words={bar.chance} /></span>
         <span class="bar-track" aria-hidden="true"><i style={{ transform: `scaleX(${bar.probability})` }} /></span>
         {course.length > 1 && (
           <svg class="spark" width={kSparkWidth} height={kSparkHeight} viewBox={`-2 -2 ${kSparkWidth + 4} ${kSparkHeight + 4}`} aria-hidden="true">
@@ -82,7 +83,7 @@ export function Assemblies() {
       <ul class="assemblies">
         {view.belief.assemblies.map((each) => (
           <li key={each.id}><span>{each.name}</span><span class="bar-track slim" aria-hidden="true"><i class="is-good" style={{ transform: `scaleX(${each.good})` }} /></span>
-            <span class="small"><Chance p={each.good} /></span></li>
+            <span class="small"><Chance p={each.good} words={each.chance} /></span></li>
         ))}
       </ul>
     </Panel>

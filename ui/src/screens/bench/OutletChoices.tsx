@@ -1,3 +1,4 @@
+import type { UnitView } from '../../api';
 import type { OutletId } from '../../lib/bench';
 import { allowedAction } from '../../lib/bench';
 import { useKeys } from '../../state/keyboard';
@@ -14,6 +15,12 @@ const kChoices: Record<OutletId, readonly (readonly [FormId, string])[]> = {
 
 /** Kinds whose forms are about money; hands do not see them. */
 export const kOfMoney: ReadonlySet<string> = new Set<FormId>(['offered', 'sold', 'returned', 'scrapped', 'cost-added']);
+
+/** The first form of a way to stop that this person may fill in now; null for none. */
+export function firstForm(view: UnitView, outlet: OutletId): FormId | null {
+  const found = kChoices[outlet].find(([form]) => (showsMoney() || !kOfMoney.has(form)) && allowedAction(view, form).allowed);
+  return found?.[0] ?? null;
+}
 
 /** What ends the work on a unit: each opens its few fields, prefilled. */
 export function OutletChoices({ outlet }: { outlet: OutletId }) {

@@ -5,6 +5,7 @@ import { ForOwner } from '../../components/Figures';
 import { Field } from '../../components/Field';
 import { amountText, minutes, number, parseMoney, parseNumber, percent } from '../../lib/format';
 import { useKeys } from '../../state/keyboard';
+import { plannedMinutes, repairOf } from './record';
 import { Target } from './Target';
 import { useWork } from './work';
 
@@ -19,7 +20,7 @@ export function RepairDone({ repair }: { repair: RepairView }) {
   const { view, record, busy } = useWork();
   const [parts, setParts] = useState<PartRow[]>(() => repair.parts.map((part) => (
     { sku: part.sku, count: number(part.count, 0), price: amountText(part.price) })));
-  const [spent, setSpent] = useState(() => number(repair.minutes + repair.move_minutes, 1));
+  const [spent, setSpent] = useState(() => plannedMinutes(repair));
   const [problems, setProblems] = useState<Record<string, string>>({});
   const { currency } = view.unit;
 
@@ -37,8 +38,8 @@ export function RepairDone({ repair }: { repair: RepairView }) {
     if (took === null || took < 0) found.minutes = 'Minutes of hands';
     setProblems(found);
     if (Object.keys(found).length > 0) return;
-    const body = { event: { repair: repair.id }, minutes: took, ...(used.length > 0 ? { parts: used } : {}) };
-    void record([{ kind: 'repair-done', body }], `${repair.name}, ${minutes(took ?? 0)}`);
+    const { words, ...entry } = repairOf(repair, took ?? 0, used);
+    void record([entry], words);
   };
 
   useKeys({ choose: (digit) => digit === 1 && done(), enter: done });

@@ -1,29 +1,46 @@
 /** Units that need something else than a next step. */
+import type { UnitView } from '../../api';
 import { Button } from '../../components/Button';
 import { ForOwner, Paid } from '../../components/Figures';
+import { allowedAction } from '../../lib/bench';
 import { pathOf } from '../../lib/route';
 import { broughtLines, handsOn } from '../../lib/forms';
 import { sentence } from '../../lib/problem';
 import { fromNow, when } from '../../lib/format';
+import { useKeys } from '../../state/keyboard';
+import { Target } from './Target';
 import { useWork } from './work';
 
-/** Readings that cannot all be true under the profile. */
+/** Readings that cannot all be true under the profile: strike one of them, or go on with small chances. One key each. */
 export function Conflict() {
-  const { view, strike, busy } = useWork();
+  const { view, strike, record, busy } = useWork();
+  const { allowed, why } = view.conflict_chance === ''
+    ? { allowed: false, why: 'Not even with small chances: they exclude each other.' } : allowedAction(view, 'zeros-small');
+  const goOn = () => void record([{ kind: 'zeros-small', body: {} }], 'going on with small chances');
+  const strikeIt = (clash: UnitView['conflict'][number]) => strike(clash.entry, `strike “${clash.words}”`);
+  useKeys({
+    choose: (digit) => {
+      const clash = view.conflict[digit - 1];
+      if (busy || digit === 0) return;
+      if (clash !== undefined) strikeIt(clash);
+      else if (digit === view.conflict.length + 1 && allowed) goOn();
+    },
+  });
   return (
     <section class="do conflict" role="alert" aria-label="Readings that clash">
       <h2 class="do-name">These readings cannot all be true</h2>
-      <p>Under this profile nothing that could be wrong gives all of them. Strike the one that you trust least, or take it again.</p>
-      <ul class="hairlines">
-        {view.conflict.map((clash) => (
-          <li key={clash.entry} class="row spread clash">
-            <span>{clash.words}</span>
-            <Button why={busy ? 'Wait until the last entry is stored.' : undefined} label={`Strike: ${clash.words}`}
-              onClick={() => strike(clash.entry, `strike “${clash.words}”`)}>Strike it</Button>
-          </li>
+      <p class="do-why">Nothing that the profile knows gives all {view.conflict.length} of them{view.conflict_chance === '' ? '' : `; with small chances where it says never they come together ${view.conflict_chance}`}.
+        Strike the one that you trust least, or go on where you trust them all.</p>
+      <div class="targets">
+        {view.conflict.map((clash, at) => (
+          <Target key={clash.entry} digit={at < 9 ? at + 1 : null} busy={busy} aside={clash.leaves} onPress={() => strikeIt(clash)}>
+            Strike “{clash.words}”
+          </Target>
         ))}
-      </ul>
-      {view.unit.profile !== null && <p class="small soft">Where all of them are true, the profile is wrong: <a href={pathOf('profiles', view.unit.profile)}>look at its rules</a>.</p>}
+        <Target digit={view.conflict.length < 9 ? view.conflict.length + 1 : null} busy={busy} quiet why={allowed ? undefined : why} onPress={goOn}
+          aside="what the profile calls impossible counts as hardly possible">They are all true</Target>
+      </div>
+      {view.unit.profile !== null && <p class="small soft">Where it is the profile that is wrong: <a href={pathOf('profiles', view.unit.profile)}>look at its rules</a>.</p>}
     </section>
   );
 }

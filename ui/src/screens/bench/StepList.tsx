@@ -2,26 +2,31 @@ import { useRef, useState } from 'preact/hooks';
 
 import { Expected, ForOwner } from '../../components/Figures';
 import { Panel } from '../../components/Panel';
-import { type BenchStep, advisedKey, filterSteps, waitsFor } from '../../lib/bench';
-import { minutes } from '../../lib/format';
-import { useKeys } from '../../state/keyboard';
+import { type BenchStep, advisedKey, filterSteps, isGateCaution, isQuick, keyed, waitsFor } from '../../lib/bench';
+import { minutes, parseNumber } from '../../lib/format';
+import { keys, useKeys } from '../../state/keyboard';
+import { firstForm } from './OutletChoices';
+import { Warning } from './Cautions';
+import { findingOf, plannedMinutes, repairOf } from './record';
 import { useWork } from './work';
 
-/** Every check, repair and way to stop. Its letter, or a tap, puts it in the place of the advised one. */
+/** Every check, repair and way to stop. A press on what a step can show, or its letter, records it as a digit does for the
+ * advised step; a press on its name puts it in the place of the advised one. */
 export function StepList({ shown }: { shown: string | null }) {
   const { view, steps, choose } = useWork();
   const [text, setText] = useState('');
   const input = useRef<HTMLInputElement>(null);
   const found = filterSteps(steps, text);
+  const take = useTake();
   useKeys({
-    letter: (letter) => {
+    letter: (letter, notSure) => {
       if (letter === 'f') return input.current?.focus();
-      const step = steps.find((each) => each.letter === letter);
-      if (step) choose(step.key);
+      const meant = keyed(steps, letter);
+      if (meant) take(meant.step, meant.at, notSure);
     },
   });
   return (
-    <Panel title="Or take another step" aside={<span class="small soft">by its letter</span>}>
+    <Panel title="Or another step" aside={<span class="small soft">one key, as for the advised one</span>}>
       <form onSubmit={(event) => {
         event.preventDefault();
         if (found[0]) choose(found[0].key);
@@ -33,17 +38,61 @@ export function StepList({ shown }: { shown: string | null }) {
       </form>
       <ul class="hairlines step-list">
         {found.map((step) => (
-          <li key={step.key}>
+          <li key={step.key} class="step-item">
             <button type="button" class="bare step-row" aria-current={step.key === shown ? 'step' : undefined} onClick={() => choose(step.key)}>
-              <span class={step.letter === '' ? 'key none' : 'key'} aria-hidden="true">{step.letter}</span>
               <span class="grow">{step.name}<Side step={step} advised={step.key === advisedKey(view)} /></span>
               {step.advice && <ForOwner><Expected value={step.advice.value} currency={view.unit.currency} /></ForOwner>}
             </button>
+            {step.key !== advisedKey(view) && isQuick(step) && <Quick step={step} take={take} />}
           </li>
         ))}
         {found.length === 0 && <li class="soft">No step has these words in its name.</li>}
       </ul>
     </Panel>
+  );
+}
+
+type Take = (step: BenchStep, at: number, notSure: boolean) => void;
+
+/** Records what a key or a press in the list means, as planned: minutes and parts are those of the profile. */
+function useTake(): Take {
+  const { view, record, choose, openForm, busy } = useWork();
+  return (step, at, notSure) => {
+    if (busy) return;
+    if (step.kind === 'outlet') {
+      choose(step.key);
+      const form = firstForm(view, step.outlet);
+      if (form !== null) openForm(form);
+      return;
+    }
+    const { words, ...entry } = step.kind === 'check'
+      ? findingOf(step.check, step.check.outcomes[at]?.id ?? null, { notSure, minutes: parseNumber(plannedMinutes(step.check)) })
+      : repairOf(step.repair, parseNumber(plannedMinutes(step.repair)) ?? 0, step.repair.parts);
+    void record([entry], words);
+  };
+}
+
+/** What one press records of a step that is not the advised one. */
+function Quick({ step, take }: { step: BenchStep; take: Take }) {
+  const { busy } = useWork();
+  const choices = step.kind === 'check' ? step.check.outcomes.map(({ name }) => name) : step.kind === 'repair' ? ['Done'] : ['Take it'];
+  const gates = step.kind === 'outlet' ? [] : (step.kind === 'check' ? step.check : step.repair).cautions.filter(isGateCaution);
+  return (
+    <>
+      {gates.map((text) => <p key={text} class="caution small"><Warning /><span>{text}</span></p>)}
+      <div class="quick">
+        {choices.map((name, at) => {
+          const letter = step.keys[at];
+          const armed = letter !== undefined && keys.value.typed === letter;
+          return (
+            <button key={name} type="button" class={armed ? 'chip armed' : 'chip'} aria-disabled={busy || undefined} aria-label={`${step.name}: ${name}`}
+              onClick={() => take(step, at, keys.value.notSure)}>
+              {letter !== undefined && <span class="key" aria-hidden="true">{letter}</span>}{name}
+            </button>
+          );
+        })}
+      </div>
+    </>
   );
 }
 

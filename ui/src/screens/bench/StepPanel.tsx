@@ -3,8 +3,10 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 
 import { Button } from '../../components/Button';
-import { type BenchStep, advisedKey } from '../../lib/bench';
+import { type BenchStep, advisedKey, reasonText } from '../../lib/bench';
+import type { UnitView } from '../../api';
 import { minutes } from '../../lib/format';
+import { plannerChanged } from '../../state/looked';
 import { settings, showsMoney } from '../../state/settings';
 import { Cautions } from './Cautions';
 import { CheckOutcomes } from './CheckOutcomes';
@@ -16,6 +18,7 @@ import { useWork } from './work';
 export function StepPanel({ step }: { step: BenchStep }) {
   const { view, choose, busy } = useWork();
   const advised = step.key === advisedKey(view);
+  const later = laterWords(view);
   const first = useRef(step.key);
   const title = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
@@ -24,15 +27,16 @@ export function StepPanel({ step }: { step: BenchStep }) {
     first.current = step.key;
   }, [step.key]);
   return (
-    <section class={advised ? 'do advised' : 'do'} aria-label="What to do">
+    <section class={advised && later === null ? 'do advised' : 'do'} aria-label="What to do">
       <div class="row spread">
-        <p class="do-kicker">{advised ? 'Do this next' : 'Chosen by you'}</p>
+        <p class="do-kicker">{advised ? later ?? 'Do this next' : 'Chosen by you'}</p>
         {busy && <p class="thinking small" role="status">Working out what is next …</p>}
         {!advised && !busy && advisedKey(view) !== null && (
           <Button slim kind="plain" keyed="Esc" onClick={() => choose(null)}>Back to the advised step</Button>
         )}
       </div>
       <div aria-live="polite"><h2 class="do-name" ref={title}>{step.name}</h2></div>
+      {advised && <Changed />}
       {step.kind === 'check' && <How text={step.check.how} />}
       {step.kind === 'repair' && <How text={step.repair.how} />}
       <Why step={step} advised={advised} />
@@ -51,7 +55,7 @@ function Body({ step }: { step: BenchStep }) {
   }
   switch (step.kind) {
     case 'check':
-      return step.check.is_full_test && view.tests.length > 0 ? <TestSheet /> : <CheckOutcomes key={step.key} check={step.check} />;
+      return step.check.is_full_test && view.tests.length > 0 ? <TestSheet /> : <CheckOutcomes key={step.key} check={step.check} advice={step.advice} />;
     case 'repair': return <RepairDone key={step.key} repair={step.repair} />;
     case 'outlet': return <OutletChoices outlet={step.outlet} />;
   }
@@ -59,15 +63,29 @@ function Body({ step }: { step: BenchStep }) {
 
 const How = ({ text }: { text: string }) => (text === '' ? null : <p class="do-how">{text}</p>);
 
+/** A unit that waits or is put aside has no step for now: when the advised one comes; null where it is for now. */
+function laterWords({ unit }: UnitView): string | null {
+  if (unit.waiting !== null) return 'When the wait is over';
+  return unit.state.id === 'put-aside' ? 'When it is taken up again' : null;
+}
+
+/** Why this is advised though nothing was found since something else was. */
+function Changed() {
+  const { view } = useWork();
+  const words = view.advice?.change?.words ?? (plannerChanged(view) ? 'The planner itself has changed since this unit was last looked at here.' : '');
+  return words === '' ? null : <p class="small soft changed">{words}</p>;
+}
+
 function Why({ step, advised }: { step: BenchStep; advised: boolean }) {
   const { view } = useWork();
-  const reason = step.advice ? (showsMoney() ? step.advice.reason_money : step.advice.reason) : '';
+  const reason = step.advice ? reasonText(step.advice, showsMoney(), step.kind !== 'check') : '';
+  const numbers = step.advice?.numbers?.words ?? (view.unit.numbers_from === '' ? '' : `numbers ${view.unit.numbers_from}`);
   return (
     <p class="do-why">
       {reason}{' '}
       <span class="small soft">
         {step.rank === null ? 'The plan does not offer this now. ' : advised ? '' : `Number ${step.rank} of the plan. `}
-        {view.unit.numbers_from !== '' && `Numbers: ${view.unit.numbers_from}.`}
+        {numbers !== '' && `(${numbers})`}
       </span>
     </p>
   );

@@ -3,8 +3,8 @@ import type { ComponentChildren } from 'preact';
 import { keys } from '../../state/keyboard';
 
 /** A large target with its digit. While the digit is held (it may still become a unit's number), it fills. */
-export function Target({ digit, onPress, children, aside = '', mark = '', busy = false, quiet = false, why }: {
-  digit: number | null; onPress: () => void; children: ComponentChildren; aside?: string; mark?: string;
+export function Target({ digit, onPress, children, aside = '', then = '', mark = '', busy = false, quiet = false, why }: {
+  digit: number | null; onPress: () => void; children: ComponentChildren; aside?: string; then?: string; mark?: string;
   busy?: boolean; quiet?: boolean; why?: string | undefined;
 }) {
   const armed = digit !== null && keys.value.typed === String(digit);
@@ -18,6 +18,7 @@ export function Target({ digit, onPress, children, aside = '', mark = '', busy =
         {(aside !== '' || mark !== '' || why !== undefined) && (
           <span class="aside">{[why, aside, mark].filter(Boolean).join(' · ')}</span>
         )}
+        {then !== '' && <span class="aside then">then: {then}</span>}
       </span>
     </button>
   );

@@ -63,8 +63,8 @@ function TrayCard({ tray, currency }: { tray: Tray; currency: string }) {
           {tray.likely != null && <span class="soft"> · {tray.likely}</span>}
         </span>
         <ForOwner>
-          {tray.expected !== null && <Expected value={tray.expected} currency={currency} />}
-          {tray.realised != null && <Paid money={tray.realised} />}
+          {tray.expected !== null && <span class="sum"><span class="soft">expected</span> <Expected value={tray.expected} currency={currency} /></span>}
+          {tray.realised != null && <span class="sum"><span class="soft">brought</span> <Paid money={tray.realised} /></span>}
         </ForOwner>
       </div>
     </div>
@@ -83,7 +83,8 @@ function Lines({ view }: { view: LotView }) {
                 <td>{[line.model, line.revision].filter(Boolean).join(', ')}{line.profile === null && <span class="doubt"> · no profile yet</span>}</td>
                 <td class="num">{line.declared}</td>
                 <td class="num">{line.received}</td>
-                <td class={line.missing > 0 ? 'num bad' : 'num'}>{line.missing > 0 ? line.missing : line.missing < 0 ? `${-line.missing} too many` : 'none'}</td>
+                <td class={line.missing > 0 ? 'right bad' : 'right'}>{line.missing > 0 ? <span class="num">{line.missing}</span>
+                  : line.missing < 0 ? <><span class="num">{-line.missing}</span> too many</> : 'none'}</td>
               </tr>
             ))}
           </tbody>
@@ -106,7 +107,8 @@ function Pareto({ view }: { view: LotView }) {
           {rows.map((row) => (
             <li key={row.fault}>
               <div class="what"><span>{row.name}</span>
-                <span class="num">{number(row.expected_count)}{row.confirmed_count > 0 && `, ${row.confirmed_count} sure`}</span></div>
+                <span class="right"><span class="num">{number(row.expected_count)}</span>
+                  {row.confirmed_count > 0 && <>, <span class="num">{row.confirmed_count}</span> sure</>}</span></div>
               <div class="bar" aria-hidden="true">
                 <i style={{ width: `${row.expected_count / most * 100}%` }} />
                 <i class="sure" style={{ width: `${Math.min(row.confirmed_count, row.expected_count) / most * 100}%` }} />

@@ -26,7 +26,7 @@ export function LotMoneyTable({ money }: { money: LotMoney }) {
           <tr><th scope="row">Expected result per bench hour so far</th>
             <td class="money">{wholeMoney(money.result_per_hour, money.currency)}</td></tr>
         )}
-        <tr><th scope="row">Break-even</th><td class="money">{breakEven(money)}</td></tr>
+        <tr><th scope="row">Break-even</th><td>{breakEven(money)}</td></tr>
       </tbody>
     </table>
   );

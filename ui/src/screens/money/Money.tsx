@@ -34,7 +34,7 @@ function LotAccounts({ lot }: { lot: MoneyView['lots'][number] }) {
       <div class="lot-columns">
         <div class="stack">
           <h3>What the lot will have made</h3>
-          <ResultChart quantiles={lot.distribution ?? []} mean={lot.money.expected_result} currency={lot.money.currency} />
+          <ResultChart quantiles={lot.distribution ?? []} mean={lot.money.expected_result} currency={lot.money.currency} loss={lot.loss} />
           <CashChart cash={lot.cash} currency={lot.money.currency} />
         </div>
         <LotMoneyTable money={lot.money} />

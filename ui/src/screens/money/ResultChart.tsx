@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 
-import { chanceWords, percent, wholeMoney } from '../../lib/format';
-import { type Quantile, bins, chanceBelow, scale } from '../../lib/shop';
+import { wholeMoney } from '../../lib/format';
+import { type Quantile, bins, scale } from '../../lib/shop';
 
 const kWidth = 600;
 const kHeight = 150;
@@ -9,7 +9,7 @@ const kFoot = 34;
 const kBins = 36;
 
 /** The expected result of a lot as a distribution with break-even marked; loss and gain also told in words. */
-export function ResultChart({ quantiles, mean, currency }: { quantiles: readonly Quantile[]; mean: number; currency: string }) {
+export function ResultChart({ quantiles, mean, currency, loss }: { quantiles: readonly Quantile[]; mean: number; currency: string; loss: string }) {
   const drawn = useMemo(() => {
     const steps = bins(quantiles, kBins);
     const ends = quantiles.map(({ value }) => value);
@@ -17,7 +17,6 @@ export function ResultChart({ quantiles, mean, currency }: { quantiles: readonly
     const most = Math.max(...steps.map(({ chance }) => chance), Number.MIN_VALUE);
     return { steps, at, most, low: Math.min(...ends), high: Math.max(...ends) };
   }, [quantiles, mean]);
-  const loss = chanceBelow(quantiles, 0);
   if (drawn.steps.length === 0) return <p class="soft">Nothing is open: the result is certain.</p>;
   const floor = kHeight - kFoot;
   const { at } = drawn;
@@ -36,18 +35,9 @@ export function ResultChart({ quantiles, mean, currency }: { quantiles: readonly
         <text x={at(0)} y="10" text-anchor={anchor(at(0))}>break-even</text>
         <text x={at(mean)} y={floor + 22} text-anchor={anchor(at(mean))}>expected {wholeMoney(mean, currency)}</text>
       </svg>
-      {loss !== null && <figcaption>A loss: <b>{lossWords(loss, quantiles)}</b>. Left of break-even is loss, right of it gain.</figcaption>}
+      <figcaption>A loss: <b>{loss}</b>. Left of break-even is loss, right of it gain.</figcaption>
     </figure>
   );
-}
-
-/** Beyond the outermost quantiles only that much is known. */
-function lossWords(loss: number, quantiles: readonly Quantile[]): string {
-  const least = quantiles[0]?.p ?? 0;
-  const most = quantiles[quantiles.length - 1]?.p ?? 1;
-  if (loss <= 0) return `less likely than ${percent(least)}`;
-  if (loss >= 1) return `more likely than ${percent(most)}`;
-  return `${chanceWords(loss)} (${percent(loss)})`;
 }
 
 function anchor(x: number): 'start' | 'middle' | 'end' {

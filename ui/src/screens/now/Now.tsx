@@ -7,6 +7,7 @@ import { ForOwner } from '../../components/Figures';
 import { Empty, Failed, Loading, Stale } from '../../components/Hush';
 import { Panel } from '../../components/Panel';
 import { Tape } from '../../components/Tape';
+import { reasonText } from '../../lib/bench';
 import { fromNow, minutes, when, wholeMoney } from '../../lib/format';
 import { pathOf } from '../../lib/route';
 import { dueShare } from '../../lib/shop';
@@ -46,11 +47,11 @@ function Row({ row, rank }: { row: NowView['rows'][number]; rank: number }) {
       <Tape number={row.number} name={row.name} state={row.state} />
       <div class="what">
         <a class="step" href={pathOf('units', row.number)}>{row.next.name}</a>
-        <p class={rank === 1 ? '' : 'small soft'}>{showsMoney() ? row.reason_money : row.reason}</p>
+        <p class={rank === 1 ? '' : 'small soft'}>{reasonText(row, showsMoney(), rank === 1)}</p>
       </div>
       <div class="figures-right">
         <span class="num">{minutes(row.next.minutes)}</span>
-        {row.next.wait_minutes > 0 && <span class="num soft small">then {minutes(row.next.wait_minutes)} of waiting</span>}
+        {row.next.wait_minutes > 0 && <span class="right soft small">then <span class="num">{minutes(row.next.wait_minutes)}</span> of waiting</span>}
         <ForOwner>
           {row.gain_per_hour !== null && row.gain > 0 && <GainPerHour row={row} />}
         </ForOwner>
@@ -60,7 +61,7 @@ function Row({ row, rank }: { row: NowView['rows'][number]; rank: number }) {
 }
 
 function GainPerHour({ row }: { row: NowView['rows'][number] }) {
-  return <span class="money small">{wholeMoney(row.gain_per_hour ?? 0, row.currency)} an hour</span>;
+  return <span class="right small"><span class="money">{wholeMoney(row.gain_per_hour ?? 0, row.currency)}</span> an hour</span>;
 }
 
 function Waits({ waiting }: { waiting: NowView['waiting'] }) {

@@ -22,7 +22,8 @@ export function Profile({ id }: { id: string }) {
       <div class="heading row spread">
         <div>
           <h1>{view.name}</h1>
-          <p class="soft">version {view.version} · {view.numbers_from === 'invented' ? 'all numbers are invented' : 'numbers authored here'}</p>
+          <p class="soft">version {view.version} · {view.numbers_from === 'invented' ? 'all numbers are invented' : 'numbers authored here'}
+            {view.overrides.advised > 0 && ` · ${view.overrides.against} of ${view.overrides.advised} steps were taken against the advice`}</p>
         </div>
         {!editing && (
           <div class="row">

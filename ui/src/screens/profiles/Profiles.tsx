@@ -28,9 +28,8 @@ export function Profiles() {
         ? <SaveProfile toml="" saved={(id) => go(pathOf('profiles', id))} close={() => setAdding(false)} />
         : <div class="row"><Button onClick={() => setAdding(true)}>Add a profile from its text</Button></div>}
       {view.profiles.map((profile) => (
-        <Panel key={profile.id} title={profile.numbers_from === 'invented' ? 'numbers invented' : 'numbers authored here'}
-          aside={<span class="soft small">version {profile.version}</span>}>
-          <a class="lot-name" href={pathOf('profiles', profile.id)}>{profile.name}</a>
+        <Panel key={profile.id} title={profile.name} href={pathOf('profiles', profile.id)}
+          aside={<span class="soft small">version {profile.version} · {profile.numbers_from === 'invented' ? 'numbers invented' : 'numbers authored here'}</span>}>
           <p class="soft">{profile.faults} faults · {profile.checks} checks · {profile.repairs} repairs · {profile.units} {profile.units === 1 ? 'unit' : 'units'} · {profile.currency}</p>
         </Panel>
       ))}

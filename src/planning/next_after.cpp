@@ -1,0 +1,102 @@
+#include "planning/next_after.h"
+
+#include <algorithm>
+#include <utility>
+
+#include "base/tolerances.h"
+#include "planning/decision.h"
+
+namespace lotwright::planning {
+
+namespace {
+
+/// Scenarios that exact mode is asked about, and the work that it may take.
+constexpr std::size_t kExactScenarios = 512;
+constexpr std::size_t kExactWork = 60'000;
+/// Scenarios on which the base policy decides.
+constexpr std::size_t kPolicyScenarios = 128;
+
+/// The first step of exact mode; ties: outlet, check, repair, profile order, as in the advice.
+std::optional<Follow> exact_next(const Question& question) {
+  if (!question.belief.all(kExactScenarios)) {
+    return std::nullopt;
+  }
+  const auto findings = solve_exactly(question, kExactWork);
+  if (!findings) {
+    return std::nullopt;
+  }
+  const int outlet = best_outlet_index(question.outlets);
+  Follow best{{}, 1, StepKind::kOutlet, outlet};
+  double value = best_outlet(question.outlets);
+  for (const StepKind kind : {StepKind::kCheck, StepKind::kRepair}) {
+    for (const Valued& move : findings->moves) {
+      if (move.kind == kind && move.value > value + base::kValueTie) {
+        best = {{}, 1, move.kind, move.index};
+        value = move.value;
+      }
+    }
+  }
+  return best;
+}
+
+Follow policy_next(const Question& question) {
+  StateSpace space(question.setting, relevant_mask(question.setting, question.stand));
+  Decider decider(space);
+  const Judged next =
+      decider.decide({question.stand, space.numbered(question.belief.top(kPolicyScenarios))});
+  return {{}, 1, next.kind, next.index};
+}
+
+/// The step after one more event, which is done at one of the levels in `at`; nothing when the
+/// event is impossible.
+std::optional<Follow> next_of(const Question& question, const profile::Event& event,
+                              const std::vector<int>& at) {
+  profile::Case after = *question.unit_case;
+  after.events.push_back(event);
+  const auto belief = diagnosis::Belief::condition(question.model, after);
+  if (!belief || !belief->possible()) {
+    return std::nullopt;
+  }
+  const Stand stand =
+      question.setting.start(case_standing(question.model, after),
+                             cheapest_level(question.setting.profile(), question.stand.level, at));
+  const Question then{question.model, *belief, question.setting, stand,
+                      outlets_now(question.setting, stand, *belief)};
+  const auto exact = exact_next(then);
+  return exact ? exact : policy_next(then);
+}
+
+}  // namespace
+
+std::vector<Follow> next_after(const Question& question, const Step& step) {
+  std::vector<Follow> out;
+  const profile::Profile& profile = question.setting.profile();
+  if (step.kind == StepKind::kRepair) {
+    if (auto next = next_of(question, profile::RepairDone{step.index},
+                            profile.repairs[static_cast<std::size_t>(step.index)].at)) {
+      out.push_back(*next);
+    }
+  }
+  if (step.kind != StepKind::kCheck) {
+    return out;
+  }
+  const std::vector<double> chances = question.belief.outcomes(step.index);
+  for (std::size_t outcome = 0; outcome < chances.size(); ++outcome) {
+    if (chances[outcome] < kLeastOutcome) {
+      continue;
+    }
+    profile::Finding finding;
+    finding.check = step.index;
+    finding.outcome = static_cast<profile::Index>(outcome);
+    if (auto next =
+            next_of(question, finding, profile.checks[static_cast<std::size_t>(step.index)].at)) {
+      next->outcome = static_cast<int>(outcome);
+      next->probability = chances[outcome];
+      out.push_back(*next);
+    }
+  }
+  std::ranges::stable_sort(out, std::ranges::greater{}, &Follow::probability);
+  return out;
+}
+
+}  // namespace lotwright::planning
