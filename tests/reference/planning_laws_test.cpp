@@ -253,14 +253,10 @@ TEST(PlanLaws, DearerNeverPays) {
         [](Profile& p) { p.assemblies[0].harvest_value *= 0.6; },
         [](Profile& p) { p.assemblies[1].harvest_minutes += 4; },
         [](Profile& p) { p.checks[0].minutes += 2; },
-        [](Profile& p) {
-          p.checks[1].parts.push_back({"probe", 2, 0.7});
-        },
+        [](Profile& p) { p.checks[1].parts.push_back({"probe", 2, 0.7}); },
         [](Profile& p) { p.checks[2].wait_minutes += 60; },
         [](Profile& p) { p.repairs[0].minutes += 5; },
-        [](Profile& p) {
-          p.repairs[1].parts.push_back({"screw", 3, 1.1});
-        }};
+        [](Profile& p) { p.repairs[1].parts.push_back({"screw", 3, 1.1}); }};
     for (std::size_t i = 0; i < dearer.size(); ++i) {
       SCOPED_TRACE(i);
       Profile changed = q.profile;

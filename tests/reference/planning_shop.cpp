@@ -102,7 +102,9 @@ planning::Advice advice_on(const profile::Profile& profile, const profile::Case&
   if (!model) {
     throw std::runtime_error("the profile does not compile: " + model.error().front().what);
   }
-  auto advice = planning::advise(*model, unit_case, effort);
+  planning::Effort without_words = effort;
+  without_words.reasons = false;
+  auto advice = planning::advise(*model, unit_case, without_words);
   if (!advice) {
     throw std::runtime_error("no advice: " + advice.error().front().what);
   }
