@@ -7,6 +7,7 @@
 #include <memory>
 
 #include "cli/exit_status.h"
+#include "planning/simulate.h"
 #include "server/embedded.h"
 
 namespace lotwright::cli {
@@ -99,6 +100,34 @@ void add_core_commands(Reading& reading) {
   add_json(advise, advising->json);
 }
 
+void add_simulate(Reading& reading) {
+  auto [command, arguments] = add_command<SimulateArguments>(
+      reading.app, reading, "simulate",
+      "Play units with known truth through the plan and through plainer ways of working");
+  command->add_option("--profile", arguments->profile, "Device profile (TOML)")
+      ->type_name("FILE")
+      ->required();
+  command->add_option("--units", arguments->units, "How many units to play")
+      ->check(CLI::Range(1, 10'000'000))
+      ->type_name("N")
+      ->required();
+  command->add_option("--seed", arguments->seed, "Same seed, same units and same noise")
+      ->type_name("N")
+      ->capture_default_str();
+  std::vector<std::string> names;
+  for (int k = 0; k < planning::kPlayedPolicyCount; ++k) {
+    names.emplace_back(planning::policy_id(static_cast<planning::PlayedPolicy>(k)));
+  }
+  command
+      ->add_option("--policy", arguments->policies,
+                   "Play only this one; may be repeated or a list with commas")
+      ->check(CLI::IsMember(names))
+      ->delimiter(',')
+      ->allow_extra_args(false)
+      ->type_name("NAME");
+  add_json(command, arguments->json);
+}
+
 void add_meter_commands(Reading& reading) {
   auto [meter, metering] = add_command<MeterArguments>(reading.app, reading, "meter",
                                                        "Phases and figures of a meter log");
@@ -157,6 +186,7 @@ std::expected<Arguments, int> read_arguments(int argc, char** argv) {
   add_serve(reading);
   add_profile(reading);
   add_core_commands(reading);
+  add_simulate(reading);
   add_meter_commands(reading);
   add_store_commands(reading);
   try {

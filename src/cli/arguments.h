@@ -35,6 +35,13 @@ struct AdviseArguments {
   bool exact = false;
   bool json = false;
 };
+struct SimulateArguments {
+  std::string profile;
+  std::size_t units = 0;
+  std::uint64_t seed = 1;
+  std::vector<std::string> policies;  ///< empty: all
+  bool json = false;
+};
 struct MeterArguments {
   std::string file;
   std::optional<std::string> profile;
@@ -59,8 +66,8 @@ struct VerifyArguments {
   bool json = false;
 };
 using Arguments = std::variant<ServeArguments, ProfileCheckArguments, InferArguments,
-                               AdviseArguments, MeterArguments, SegmentArguments, ExportArguments,
-                               ImportArguments, VerifyArguments>;
+                               AdviseArguments, SimulateArguments, MeterArguments, SegmentArguments,
+                               ExportArguments, ImportArguments, VerifyArguments>;
 
 /// Reads the command line. When there is nothing to run it has printed why (help and version on
 /// standard output, what is wrong on standard error) and gives the exit status.

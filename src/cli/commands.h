@@ -9,6 +9,7 @@ namespace lotwright::cli {
 [[nodiscard]] int run(const ProfileCheckArguments& arguments);
 [[nodiscard]] int run(const InferArguments& arguments);
 [[nodiscard]] int run(const AdviseArguments& arguments);
+[[nodiscard]] int run(const SimulateArguments& arguments);
 [[nodiscard]] int run(const MeterArguments& arguments);
 [[nodiscard]] int run(const SegmentArguments& arguments);
 [[nodiscard]] int run(const ExportArguments& arguments);
