@@ -63,10 +63,42 @@ TEST(InferDocument, SaysWhatClashesOnImpossibleEvidence) {
   EXPECT_TRUE(document["left_out"].is_null());
   EXPECT_TRUE(document["histories"][0]["probability"].is_null());
   EXPECT_TRUE(document["assemblies"][0]["good"].is_null());
+  // Without the reading: P(worn ruled out | liquid); without ruling out: P(worn | liquid).
+  const auto& detail = document["conflict_detail"];
+  ASSERT_EQ(detail.size(), 2U);
+  EXPECT_EQ(detail[0]["event"], 1);
+  EXPECT_EQ(detail[0]["words"], profile::describe(model.profile(), unit_case.events[1]));
+  EXPECT_EQ(detail[0]["without"]["possible"], true);
+  EXPECT_NEAR(detail[0]["without"]["evidence_probability"].get<double>(), 0.1 * 0.75 * 0.5, 1e-12);
+  EXPECT_NEAR(detail[1]["without"]["evidence_probability"].get<double>(), 0.1 * (1 - 0.75 * 0.5),
+              1e-12);
+  EXPECT_EQ(document["conflict_proven_smallest"], true);
+  EXPECT_NEAR(document["zeros_small"]["evidence_probability"].get<double>(),
+              0.1 * 0.75 * 0.5 * 1e-4 / 1.0001, 1e-12);
   const auto belief = Belief::condition(model, unit_case).value();
   const auto text = infer_text(model, unit_case, belief, 10);
+  EXPECT_NE(text.find("the rest without it: probability 0.0375"), std::string::npos) << text;
   EXPECT_NE(text.find("event 1"), std::string::npos);
   EXPECT_NE(text.find("event 2"), std::string::npos);
+}
+
+TEST(InferDocument, SaysWhenStrikingOneIsNotEnough) {
+  auto build = small();
+  const auto model = Model::compile(build.profile()).value();
+  const auto document =
+      infer_document(model,
+                     {.access = {},
+                      .events = {build.confirmed("worn"), build.ruled_out("worn"),
+                                 build.found("volts", "low"), build.ruled_out("worn")}},
+                     10)
+          .value();
+  ASSERT_EQ(document["conflict"].size(), 2U);
+  for (const auto& entry : document["conflict_detail"]) {
+    EXPECT_EQ(entry["without"]["possible"], false);
+    EXPECT_EQ(entry["without"]["evidence_probability"], 0.0);
+    EXPECT_TRUE(entry["without"]["log_evidence"].is_null());
+  }
+  EXPECT_EQ(document["zeros_small"]["possible"], false);
 }
 
 TEST(InferDocument, NeverPrintsZeroForPossibleEvidence) {

@@ -11,9 +11,9 @@ namespace lotwright::diagnosis {
 namespace {
 
 /// Looking for another order costs as much as summing out about so many states.
-constexpr double kWorthAnotherLook = 400;
+constexpr double kWorthAnotherLook = 1000;
 /// Of so many, it is worth moving single faults about in it.
-constexpr double kWorthMoving = 1e5;
+constexpr double kWorthMoving = 5e5;
 constexpr std::size_t kQuickStarts = 2;
 constexpr std::size_t kMostStarts = 24;
 constexpr int kMostAsking = 2;  ///< items that ask for a history in a lane

@@ -116,18 +116,31 @@ class Maker {
     return faults;
   }
 
+  Index member_fault() {
+    const Index faults = static_cast<Index>(out_.faults.size());
+    if (shape_.spread <= 0) return any(out_.faults.size());
+    return (home_ + any(at(shape_.spread))) % faults;
+  }
+
   profile::Condition condition() {
     profile::Condition condition;
     const int groups = chance(shape_.second_group) ? 2 : 1;
     for (int g = 0; g < groups; ++g) {
       profile::Group group;
+      if (shape_.wide > 0 && chance(shape_.wide)) {
+        for (const Index f : some_faults(shape_.wide_members)) {
+          group.any_of.push_back({profile::Symbol::Kind::kFault, f});
+        }
+        condition.all_of.push_back(std::move(group));
+        continue;
+      }
       const int members = between(1, shape_.most_members);
       for (int m = 0; m < members; ++m) {
         profile::Symbol symbol;
         const bool history =
             shape_.histories > 0 && (shape_.faults == 0 || chance(shape_.history_member));
         symbol.kind = history ? profile::Symbol::Kind::kHistory : profile::Symbol::Kind::kFault;
-        symbol.index = any(history ? out_.histories.size() : out_.faults.size());
+        symbol.index = history ? any(out_.histories.size()) : member_fault();
         if (std::ranges::find(group.any_of, symbol) == group.any_of.end()) {
           group.any_of.push_back(symbol);
         }
@@ -187,6 +200,7 @@ class Maker {
 
   void check(int index) {
     profile::Check check;
+    if (shape_.spread > 0 && shape_.faults > 0) home_ = any(out_.faults.size());
     check.id = id("c", index);
     check.name = check.id;
     check.at = levels();
@@ -230,6 +244,7 @@ class Maker {
 
   const ProfileShape& shape_;
   base::Random& random_;
+  Index home_ = 0;  ///< where the faults that a check asks for begin
   profile::Profile out_;
 };
 

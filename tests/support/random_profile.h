@@ -23,6 +23,9 @@ struct ProfileShape {
   int most_outcomes = 3;
   int most_rules = 3;
   int most_members = 3;         ///< of a group
+  int spread = 0;               ///< members lie among so many neighbouring faults; 0: among all
+  double wide = 0;              ///< chance that a group has `wide_members` faults from anywhere
+  int wide_members = 12;        ///< what liquid and its like reach
   double second_group = 0.2;    ///< chance that a rule is a conjunction
   double history_member = 0.1;  ///< chance that a member is a history
   double zero_entry = 0.25;     ///< chance that an outcome's probability in a row is 0
