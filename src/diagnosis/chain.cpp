@@ -189,6 +189,7 @@ std::vector<Weight> condition_layer(Layer& layer, const std::vector<Weight>& aft
   layer.edges.resize(kept);
   layer.priors.assign(2, 1.0);
   layer.row.clear();
+  layer.loose = false;
   return before;
 }
 

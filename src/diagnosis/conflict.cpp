@@ -80,7 +80,7 @@ class ConflictSearch {
 
   Events find() {
     if (!clash(candidates_)) return {};
-    const Events core = irreducible();
+    Events core = irreducible();
     std::vector<Events> corrections;
     while (conditionings_ < kMostConditionings) {
       HittingSet hitting(corrections);

@@ -273,6 +273,7 @@ class Expander {
   bool step(const Stage& stage) {
     Layer layer;
     layer.variable = stage.variable;
+    layer.loose = stage.plain && stage.ops.empty() && !stage.keyed_parents && stage.own.mask == 0;
     layer.first.reserve(keys_.size() + 1);
     layer.edges.reserve(keys_.size() * 2);
     PriorRows<Words> rows(stage, lanes_);

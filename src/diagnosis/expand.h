@@ -31,12 +31,13 @@ struct Layer {
   /// follows from the histories in its key.
   std::vector<double> priors;
   std::vector<std::uint32_t> row;  ///< per source state; empty: always row 0
+  bool loose = false;              ///< given the lane, independent of all else
   bool small = true;               ///< no number of it needs an exponent (see Weight)
   double least = 1;                ///< of the positive weight * prior
   double most = 1;                 ///< bound on the sum of weight * prior from one state
   [[nodiscard]] std::size_t states() const { return first.size() - 1; }
   [[nodiscard]] const double* priors_of(std::size_t state, std::size_t lanes) const {
-    return priors.data() + (row.empty() ? 0 : row[state]) * 2 * lanes;
+    return priors.data() + (row.empty() ? std::size_t{0} : std::size_t{row[state]}) * 2 * lanes;
   }
 };
 

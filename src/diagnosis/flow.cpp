@@ -243,11 +243,26 @@ Flow flow_through(const Model& model, const Chain& chain) {
 NonePresent::NonePresent(const Chain& chain, const Flow& flow)
     : chain_(chain), flow_(flow), here_(chain.after.widest()), later_(here_.size()) {}
 
+std::vector<double> NonePresent::take_loose(FaultMask& faults) const {
+  const std::size_t lanes = chain_.lanes();
+  std::vector<double> none(lanes, 1.0);
+  for (const auto& layer : chain_.layers) {
+    if (!layer.loose || !is_in(layer.variable, faults, 0)) continue;
+    faults &= ~(FaultMask{1} << layer.variable.index);
+    for (std::size_t k = 0; k < lanes; ++k) {
+      const double absent = layer.priors[k];
+      none[k] *= absent / (absent + layer.priors[lanes + k]);
+    }
+  }
+  return none;
+}
+
 double NonePresent::operator()(FaultMask faults) {
   if (faults == 0) return 1;
   if (std::has_single_bit(faults)) {
     return flow_.faults_absent[static_cast<std::size_t>(std::countr_zero(faults))];
   }
+  const std::vector<double> none_loose = take_loose(faults);
   const auto [begin, end] = layers_of(chain_, faults, 0);
   const double* later = chain_.after[end].data();
   for (std::size_t l = end; l-- > begin;) {
@@ -261,7 +276,10 @@ double NonePresent::operator()(FaultMask faults) {
   }
   double sum = 0;
   const auto before = flow_.before[begin];
-  for (std::size_t i = 0; i < before.size(); ++i) sum += before[i] * later[i];
+  const std::size_t lanes = none_loose.size();
+  for (std::size_t i = 0; i < before.size(); i += lanes) {
+    for (std::size_t k = 0; k < lanes; ++k) sum += before[i + k] * later[i + k] * none_loose[k];
+  }
   return std::min(sum, 1.0);
 }
 

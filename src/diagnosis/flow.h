@@ -29,6 +29,9 @@ class NonePresent {
   [[nodiscard]] double operator()(FaultMask faults);
 
  private:
+  /// Takes the faults out of the set that depend on the lane only; per lane P(none of them).
+  [[nodiscard]] std::vector<double> take_loose(FaultMask& faults) const;
+
   const Chain& chain_;
   const Flow& flow_;
   std::vector<double> here_;
