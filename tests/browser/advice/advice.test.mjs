@@ -42,10 +42,10 @@ const newestEntry = async (number) => {
 async function firstOther() {
   const item = page.locator('.step-item', { has: page.locator('.quick .key') }).filter({ hasText: /check/ }).first();
   const chips = await item.locator('.chip').all();
-  const label = await chips[0].getAttribute('aria-label');
+  const label = await chips[0].locator('.said').textContent();
   return {
     name: label.slice(0, label.lastIndexOf(': ')),
-    outcomes: await Promise.all(chips.map(async (chip) => ({ key: await chip.locator('.key').innerText(), label: await chip.getAttribute('aria-label') }))),
+    outcomes: await Promise.all(chips.map(async (chip) => ({ key: await chip.locator('.key').innerText(), label: await chip.locator('.said').textContent() }))),
   };
 }
 
@@ -107,7 +107,7 @@ test('on the unit that is shown, its number and + change the step too', async ()
 test('by touch one tap records an outcome of another check', async () => {
   await bench.open(3);
   const chip = page.locator('.step-item .chip').first();
-  const label = await chip.getAttribute('aria-label');
+  const label = await chip.locator('.said').textContent();
   await bench.recorded(label, () => chip.click());
   assert.ok((await bench.newest()).startsWith(label.split(': ')[0]));
 });
@@ -140,10 +140,10 @@ test('a unit that waits is not told to do something now', async () => {
 test('advice that changed with the profile’s prices names them, until something is found', async () => {
   await bench.open(5);
   const before = await bench.step();
-  // Nothing is worth more than it costs any more.
-  const cheap = plover.toml.replace(/working_price = [\d.]+/, 'working_price = 16.0').replace(/as_is_price\s*= [\d.]+/, 'as_is_price = 15.0');
-  assert.notEqual(cheap, plover.toml);
-  assert.equal((await postEntries(server, [make.profileSaved(cheap, plover.id)])).status, 200);
+  // Nothing is worth its minutes any more.
+  const dear = plover.toml.replace(/rate_per_hour = [\d.]+/, 'rate_per_hour = 900.0');
+  assert.notEqual(dear, plover.toml);
+  assert.equal((await postEntries(server, [make.profileSaved(dear, plover.id)])).status, 200);
   await page.locator('.changed', { hasText: `Advised before: “${before}”` }).waitFor();
   assert.match(await page.locator('.changed').innerText(), /Changed since: prices or rates in the profile \(version 2\)/);
   assert.notEqual(await bench.step(), before);

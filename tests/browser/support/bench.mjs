@@ -33,7 +33,7 @@ export class Bench {
   /** Does something, then waits until the line at the bottom says what was recorded; gives the line. */
   async recorded(words, act) {
     const line = this.page.locator('.notice', { hasText: words });
-    await this.page.evaluate(() => document.querySelector('.notice button[aria-label="Put this line away"]')?.click());
+    await this.page.evaluate(() => document.querySelector('.notice button[aria-label="Close this line"]')?.click());
     await this.page.locator('.notice').waitFor({ state: 'detached' });
     await act();
     await line.waitFor();
@@ -45,9 +45,10 @@ export class Bench {
     return this.page.locator('.do-name').innerText();
   }
 
-  /** The words of the newest line of the diary. */
-  newest() {
-    return this.page.locator('.diary .line-words').first().innerText();
+  /** The words of the newest line of the diary, without what was advised instead. */
+  async newest() {
+    const words = await this.page.locator('.diary .line-words').first().innerText();
+    return words.split('\n')[0];
   }
 
   diary() {

@@ -104,7 +104,7 @@ function NoticeLine() {
               putAway();
             }}>{notice.value.offer.label}</Button>
           )}
-          <Button slim kind="plain" onClick={putAway} label="Put this line away">Close</Button>
+          <Button slim kind="plain" onClick={putAway} label="Close this line">Close</Button>
         </div>
       )}
     </div>

@@ -85,9 +85,10 @@ function Quick({ step, take }: { step: BenchStep; take: Take }) {
           const letter = step.keys[at];
           const armed = letter !== undefined && keys.value.typed === letter;
           return (
-            <button key={name} type="button" class={armed ? 'chip armed' : 'chip'} aria-disabled={busy || undefined} aria-label={`${step.name}: ${name}`}
+            <button key={name} type="button" class={armed ? 'chip armed' : 'chip'} aria-disabled={busy || undefined}
               onClick={() => take(step, at, keys.value.notSure)}>
-              {letter !== undefined && <span class="key" aria-hidden="true">{letter}</span>}{name}
+              {letter !== undefined && <span class="key" aria-hidden="true">{letter}</span>}
+              <span class="said"><span class="unseen">{step.name}: </span>{name}</span>
             </button>
           );
         })}
