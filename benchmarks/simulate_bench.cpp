@@ -2,16 +2,20 @@
 // working, on a profile or on large random ones. Long; run with nice on a core of its own.
 //
 //   build/<preset>/benchmarks/simulate_bench FILE UNITS [SEED]
-//   build/<preset>/benchmarks/simulate_bench random FIRST LAST UNITS
+//   build/<preset>/benchmarks/simulate_bench random FIRST LAST UNITS [POLICY...]
+//   build/<preset>/benchmarks/simulate_bench sparse FIRST LAST UNITS [POLICY...]
 //
 // Random profiles have 40 faults of 1 to 15 %, 3 histories that raise ten faults each, 60 checks,
-// 25 repairs and 5 access levels, as those on which the planner was first tried, and a full test
-// of 15 minutes that finds 95 % of what blocks a sale. FIRST and LAST are their seeds.
+// 25 repairs of at most 10 minutes, 5 access levels, parts worth up to 6 to a donor's breaker, and
+// a full test of 15 minutes that finds 95 % of what blocks a sale. FIRST and LAST are their seeds.
+// The sparse ones have faults of 0.5 to 5 %. `fixed` does nearly all sixty checks of such a unit,
+// whose exact belief takes seconds: name the other policies where time is short.
 #include <cstdio>
 #include <cstdlib>
 #include <fstream>
 #include <sstream>
 #include <string>
+#include <vector>
 
 #include "planning/simulate_json.h"
 #include "profile/toml.h"
@@ -21,7 +25,7 @@ namespace {
 
 using namespace lotwright;
 
-profile::Profile large_profile(std::uint64_t seed) {
+profile::Profile large_profile(std::uint64_t seed, bool sparse) {
   base::Random random(seed);
   testing::ProfileShape shape;
   shape.faults = 40;
@@ -33,7 +37,17 @@ profile::Profile large_profile(std::uint64_t seed) {
   shape.causes_per_history = 10;
   shape.most_outcomes = 4;
   shape.working_gate = 0;
+  if (sparse) {
+    shape.least_prior = 0.005;
+    shape.most_prior = 0.05;
+  }
+  shape.most_check_minutes = 4;
+  shape.most_repair_minutes = 10;
+  shape.most_part_price = 8;
   profile::Profile out = testing::random_profile(shape, random);
+  for (auto& assembly : out.assemblies) {
+    assembly.harvest_value /= 5;  // otherwise parting out is best whatever is found
+  }
   profile::Check test;
   test.id = "full-test";
   test.name = "Full test";
@@ -53,10 +67,12 @@ profile::Profile large_profile(std::uint64_t seed) {
   return out;
 }
 
-bool play(const profile::Profile& profile, std::size_t units, std::uint64_t seed) {
+bool play(const profile::Profile& profile, std::size_t units, std::uint64_t seed,
+          const std::vector<planning::PlayedPolicy>& policies = {}) {
   const auto model = diagnosis::Model::compile(profile);
   const auto played =
-      model ? planning::simulate(*model, {.units = units, .seed = seed, .policies = {}, .effort = {}})
+      model ? planning::simulate(*model,
+                                 {.units = units, .seed = seed, .policies = policies, .effort = {}})
             : base::Result<planning::Simulation>(std::unexpected(model.error()));
   if (!played) {
     std::fputs(base::to_text(played.error()).c_str(), stderr);
@@ -73,10 +89,19 @@ int main(int argc, char** argv) {
   const std::string what = argc > 1 ? argv[1] : "";
   const auto number = [&](int i) { return std::strtoull(argv[i], nullptr, 10); };
   bool done = argc >= 3;
-  if (what == "random" && argc == 5) {
-    for (std::uint64_t seed = number(2); seed <= number(3); ++seed) {
-      std::printf("random profile %llu: ", static_cast<unsigned long long>(seed));
-      done = play(large_profile(seed), number(4), 1) && done;
+  if ((what == "random" || what == "sparse") && argc >= 5) {
+    std::vector<planning::PlayedPolicy> policies;
+    for (int i = 5; i < argc; ++i) {
+      const auto policy = planning::policy_named(argv[i]);
+      if (!policy) {
+        std::fprintf(stderr, "no policy is called %s\n", argv[i]);
+        done = false;
+      }
+      policies.push_back(policy.value_or(planning::PlayedPolicy::kStop));
+    }
+    for (std::uint64_t seed = number(2); done && seed <= number(3); ++seed) {
+      std::printf("%s profile %llu: ", what.c_str(), static_cast<unsigned long long>(seed));
+      done = play(large_profile(seed, what == "sparse"), number(4), 1, policies);
     }
   } else if (done) {
     std::ifstream in(what);
@@ -86,7 +111,9 @@ int main(int argc, char** argv) {
     std::fputs(base::to_text(read.problems).c_str(), stderr);
     done = read.profile && play(*read.profile, number(2), argc > 3 ? number(3) : 1);
   } else {
-    std::fputs("usage: simulate_bench FILE UNITS [SEED] | random FIRST LAST UNITS\n", stderr);
+    std::fputs(
+        "usage: simulate_bench FILE UNITS [SEED] | random|sparse FIRST LAST UNITS [POLICY...]\n",
+        stderr);
   }
   return done ? EXIT_SUCCESS : EXIT_FAILURE;
 }
