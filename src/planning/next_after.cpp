@@ -48,9 +48,9 @@ Follow policy_next(const Question& question) {
 }
 
 /// The step after one more event, which is done at one of the levels in `at`; nothing when the
-/// event is impossible.
+/// event is impossible. `is_exact` becomes false where it is not exact mode's.
 std::optional<Follow> next_of(const Question& question, const profile::Event& event,
-                              const std::vector<int>& at) {
+                              const std::vector<int>& at, bool& is_exact) {
   profile::Case after = *question.unit_case;
   after.events.push_back(event);
   const auto belief = diagnosis::Belief::condition(question.model, after);
@@ -63,18 +63,19 @@ std::optional<Follow> next_of(const Question& question, const profile::Event& ev
   const Question then{question.model, *belief, question.setting, stand,
                       outlets_now(question.setting, stand, *belief)};
   const auto exact = exact_next(then);
+  is_exact = is_exact && exact.has_value();
   return exact ? exact : policy_next(then);
 }
 
 }  // namespace
 
-std::vector<Follow> next_after(const Question& question, const Step& step) {
-  std::vector<Follow> out;
+NextAfter next_after(const Question& question, const Step& step) {
+  NextAfter out;
   const profile::Profile& profile = question.setting.profile();
   if (step.kind == StepKind::kRepair) {
     if (auto next = next_of(question, profile::RepairDone{step.index},
-                            profile.repairs[static_cast<std::size_t>(step.index)].at)) {
-      out.push_back(*next);
+                            profile.repairs[static_cast<std::size_t>(step.index)].at, out.exact)) {
+      out.next.push_back(*next);
     }
   }
   if (step.kind != StepKind::kCheck) {
@@ -88,14 +89,14 @@ std::vector<Follow> next_after(const Question& question, const Step& step) {
     profile::Finding finding;
     finding.check = step.index;
     finding.outcome = static_cast<profile::Index>(outcome);
-    if (auto next =
-            next_of(question, finding, profile.checks[static_cast<std::size_t>(step.index)].at)) {
+    if (auto next = next_of(question, finding,
+                            profile.checks[static_cast<std::size_t>(step.index)].at, out.exact)) {
       next->outcome = static_cast<int>(outcome);
       next->probability = chances[outcome];
-      out.push_back(*next);
+      out.next.push_back(*next);
     }
   }
-  std::ranges::stable_sort(out, std::ranges::greater{}, &Follow::probability);
+  std::ranges::stable_sort(out.next, std::ranges::greater{}, &Follow::probability);
   return out;
 }
 

@@ -79,13 +79,14 @@ class Writer {
                                name_of(*other));
   }
 
-  /// The sentence about what follows; equal next steps are told together.
-  [[nodiscard]] std::string after(const Step& step) const {
+  /// The sentence about what follows; equal next steps are told together. Where they are not exact
+  /// mode's, the advice that will stand there may know better: `likely`.
+  [[nodiscard]] std::string after(const Step& step, bool likely) const {
     if (step.next.empty()) {
       return "";
     }
     if (step.kind == StepKind::kRepair) {
-      return fmt::format("Then: {}.", deed(step.next.front()));
+      return fmt::format("{}: {}.", likely ? "Then likely" : "Then", deed(step.next.front()));
     }
     std::vector<std::pair<std::string, std::vector<std::string>>> groups;
     for (const Follow& follow : step.next) {
@@ -97,13 +98,16 @@ class Writer {
       group->second.push_back(outcome_words(step.index, *follow.outcome));
     }
     if (groups.size() == 1) {
-      return fmt::format("Whatever it shows, then: {}.", groups.front().first);
+      return fmt::format("Whatever it shows, then{}: {}.", likely ? " likely" : "",
+                         groups.front().first);
     }
     std::string text;
     for (std::size_t i = 0; i < groups.size(); ++i) {
       const auto& [then, outcomes] = groups[i];
       const bool last = i + 1 == groups.size();
-      text += i == 0 ? "If it shows " : last && outcomes.size() > 1 ? "; else" : "; if ";
+      text += i == 0 ? (likely ? "Likely next, if it shows " : "If it shows ")
+              : last && outcomes.size() > 1 ? "; else"
+                                            : "; if ";
       text += last && outcomes.size() > 1 ? "" : base::joined(outcomes, "or");
       text += ": " + then;
     }
@@ -185,15 +189,19 @@ class Writer {
 void write_reasons(const Question& question, Advice& advice) {
   WhatItDoes what(question);
   std::size_t told = 0;
-  for (Step& step : advice.steps) {
+  std::vector<bool> likely(advice.steps.size(), false);
+  for (std::size_t rank = 0; rank < advice.steps.size(); ++rank) {
+    Step& step = advice.steps[rank];
     if (step.kind != StepKind::kOutlet && told++ < kToldSteps) {
-      step.next = next_after(question, step);
+      NextAfter after = next_after(question, step);
+      step.next = std::move(after.next);
+      likely[rank] = !after.exact;
     }
   }
   const Writer writer(question, advice);
   for (std::size_t rank = 0; rank < advice.steps.size(); ++rank) {
     Step& step = advice.steps[rank];
-    step.after = writer.after(step);
+    step.after = writer.after(step, likely[rank]);
     const std::string does = step.kind == StepKind::kCheck ? what.check(step.index)
                              : step.kind == StepKind::kRepair
                                  ? what.repair(step.index)

@@ -29,7 +29,7 @@ export function Conflict() {
   return (
     <section class="do conflict" role="alert" aria-label="Readings that clash">
       <h2 class="do-name">These readings cannot all be true</h2>
-      <p class="do-why">Nothing that the profile knows gives all {view.conflict.length} of them{view.conflict_chance === '' ? '' : `; with small chances where it says never they come together ${view.conflict_chance}`}.
+      <p class="do-why">Nothing that the profile knows gives {view.conflict.length === 2 ? 'both' : `all ${view.conflict.length} of them`}{view.conflict_chance === '' ? '' : `; with small chances where it says never they come together ${view.conflict_chance}`}.
         Strike the one that you trust least, or go on where you trust them all.</p>
       <div class="targets">
         {view.conflict.map((clash, at) => (

@@ -18,7 +18,7 @@ export function Target({ digit, onPress, children, aside = '', then = '', mark =
         {(aside !== '' || mark !== '' || why !== undefined) && (
           <span class="aside">{[why, aside, mark].filter(Boolean).join(' · ')}</span>
         )}
-        {then !== '' && <span class="aside then">then: {then}</span>}
+        {then !== '' && <span class="aside then">likely next: {then}</span>}
       </span>
     </button>
   );
