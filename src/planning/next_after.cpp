@@ -4,7 +4,7 @@
 #include <utility>
 
 #include "base/tolerances.h"
-#include "planning/decision.h"
+#include "planning/policy.h"
 
 namespace lotwright::planning {
 
@@ -15,6 +15,9 @@ constexpr std::size_t kExactScenarios = 512;
 constexpr std::size_t kExactWork = 60'000;
 /// Scenarios on which the base policy decides.
 constexpr std::size_t kPolicyScenarios = 128;
+/// Steps that are followed to the end, and the work on each (Decider::work).
+constexpr std::size_t kFollowed = 4;
+constexpr std::size_t kFollowWork = 60'000;
 
 /// The first step of exact mode; ties: outlet, check, repair, profile order, as in the advice.
 std::optional<Follow> exact_next(const Question& question) {
@@ -39,12 +42,26 @@ std::optional<Follow> exact_next(const Question& question) {
   return best;
 }
 
+/// The steps that normal mode would look at first, each followed to the end by the base policy as
+/// normal mode does, on fewer scenarios and with less work.
 Follow policy_next(const Question& question) {
   StateSpace space(question.setting, relevant_mask(question.setting, question.stand));
-  Decider decider(space);
-  const Judged next =
-      decider.decide({question.stand, space.numbered(question.belief.top(kPolicyScenarios))});
-  return {{}, 1, next.kind, next.index};
+  Policy policy(space, true);
+  const Position root{question.stand, space.numbered(question.belief.top(kPolicyScenarios))};
+  std::vector<Judged> steps = policy.decider().judge_all(root);
+  std::ranges::stable_sort(steps, std::ranges::greater{}, &Judged::worth);
+  const OutletValues stops = outlet_values(space, root);
+  Follow best{{}, 1, StepKind::kOutlet, best_outlet_index(stops)};
+  double value = best_outlet(stops);
+  for (std::size_t i = 0; i < std::min(steps.size(), kFollowed); ++i) {
+    PlanNode plan;
+    const double worth = policy.follow(root, steps[i].kind, steps[i].index, kFollowWork, plan);
+    if (worth > value + base::kValueTie) {
+      best = {{}, 1, steps[i].kind, steps[i].index};
+      value = worth;
+    }
+  }
+  return best;
 }
 
 /// The step after one more event, which is done at one of the levels in `at`; nothing when the

@@ -189,13 +189,16 @@ class Writer {
 void write_reasons(const Question& question, Advice& advice) {
   WhatItDoes what(question);
   std::size_t told = 0;
+  std::size_t most = kToldSteps;  // where it is costly, the first only
   std::vector<bool> likely(advice.steps.size(), false);
   for (std::size_t rank = 0; rank < advice.steps.size(); ++rank) {
     Step& step = advice.steps[rank];
-    if (step.kind != StepKind::kOutlet && told++ < kToldSteps) {
+    if (step.kind != StepKind::kOutlet && told < most) {
+      ++told;
       NextAfter after = next_after(question, step);
       step.next = std::move(after.next);
       likely[rank] = !after.exact;
+      most = after.exact ? most : 1;
     }
   }
   const Writer writer(question, advice);
