@@ -1,10 +1,10 @@
 // How good and how quick plans are, on random profiles:
-//   plan_quality loss N [easy]      what normal mode's first step loses against exact mode, and how
+//   plan_quality loss N [KIND]      what normal mode's first step loses against exact mode, and how
 //                                   far its upper bound stands above the optimum, with and without
 //                                   the search that answers small questions exactly
-//   plan_quality exact F C R T N [easy]   time of exact mode: F faults, C checks, R repairs, T
+//   plan_quality exact F C R T N [KIND]   time of exact mode: F faults, C checks, R repairs, T
 //   tries plan_quality large N            time of normal mode at 40 faults, 60 checks, 25 repairs
-// "easy": priors of 1 to 15 %, otherwise 5 to 50 %.
+// KIND is hard (the default), easy or mild: see draw_profile().
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
@@ -50,14 +50,22 @@ void print_times(const char* what, const std::vector<double>& ms) {
               quantile(ms, 0.99), quantile(ms, 1));
 }
 
-reference::ProfileKnobs knobs(int faults, int checks, int repairs, int tries, bool easy) {
-  reference::ProfileKnobs out{.faults = faults, .checks = checks, .repairs = repairs};
-  out.most_tries = tries;
-  if (easy) {
-    out.fault_low = 0.01;
-    out.fault_high = 0.15;
+/// Three kinds of random profiles. "hard": priors of 5 to 50 %, harm, gates and many levels;
+/// "easy": the same with priors of 1 to 15 %; "mild": the generator of the belief's tests, priors
+/// of 1 to 15 % and most steps without harm or gates.
+profile::Profile draw_profile(int faults, int checks, int repairs, int tries, std::string_view kind,
+                              base::Random& random) {
+  if (kind == "mild") {
+    return testing::random_profile(
+        {.faults = faults, .checks = checks, .repairs = repairs, .most_tries = tries}, random);
   }
-  return out;
+  reference::ProfileKnobs knobs{.faults = faults, .checks = checks, .repairs = repairs};
+  knobs.most_tries = tries;
+  if (kind == "easy") {
+    knobs.fault_low = 0.01;
+    knobs.fault_high = 0.15;
+  }
+  return reference::random_profile(knobs, random);
 }
 
 double best_outlet(const planning::Advice& advice) {
@@ -102,7 +110,7 @@ struct Side {
   }
 };
 
-void loss(int wanted, bool easy) {
+void loss(int wanted, std::string_view kind) {
   base::Random random(71);
   Side as_shipped;
   Side policy_only;
@@ -110,7 +118,7 @@ void loss(int wanted, bool easy) {
   int tried = 0;
   int refused = 0;
   for (; static_cast<int>(policy_only.loss.size()) < wanted && tried < 40 * wanted; ++tried) {
-    const auto profile = reference::random_profile(knobs(4, 4, 3, 1, easy), random);
+    const auto profile = draw_profile(4, 4, 3, 1, kind, random);
     const auto model = *diagnosis::Model::compile(profile);
     const auto exact = planning::advise(model, {}, {.exact = true, .work_limit = 100'000'000});
     if (!exact) {
@@ -149,13 +157,12 @@ void loss(int wanted, bool easy) {
   policy_only.print("policy only");
 }
 
-void exact_times(int faults, int checks, int repairs, int tries, int count, bool easy) {
+void exact_times(int faults, int checks, int repairs, int tries, int count, std::string_view kind) {
   base::Random random(72);
   std::vector<double> ms;
   int refused = 0;
   for (int i = 0; i < count; ++i) {
-    const auto profile =
-        reference::random_profile(knobs(faults, checks, repairs, tries, easy), random);
+    const auto profile = draw_profile(faults, checks, repairs, tries, kind, random);
     const auto model = *diagnosis::Model::compile(profile);
     const auto start = cpu_ms();
     const auto advice = planning::advise(model, {}, {.exact = true});
@@ -166,8 +173,8 @@ void exact_times(int faults, int checks, int repairs, int tries, int count, bool
       std::fflush(stdout);
     }
   }
-  std::printf("%d/%d/%d, %d tries%s: refused %d\n", faults, checks, repairs, tries,
-              easy ? ", easy" : "", refused);
+  std::printf("%d/%d/%d, %d tries, %s: refused %d\n", faults, checks, repairs, tries,
+              std::string(kind).c_str(), refused);
   print_times("", ms);
 }
 
@@ -197,6 +204,8 @@ void large(int count) {
                                     .assemblies = 12,
                                     .access_levels = 5,
                                     .causes_per_history = 10};
+  std::vector<double> belief_ms;
+  std::vector<double> bare_ms;
   std::vector<double> ms;
   std::vector<double> gap;
   std::vector<double> gain;
@@ -205,7 +214,13 @@ void large(int count) {
     const auto model = *diagnosis::Model::compile(profile);
     for (const int findings : {0, 3, 8}) {
       const auto unit_case = drawn_case(model, findings, random);
-      const auto start = cpu_ms();
+      auto start = cpu_ms();
+      const auto belief = diagnosis::Belief::condition(model, unit_case);
+      belief_ms.push_back(cpu_ms() - start);
+      start = cpu_ms();
+      const auto bare = planning::advise(model, unit_case, {.reasons = false});
+      bare_ms.push_back(cpu_ms() - start);
+      start = cpu_ms();
       const auto advice = planning::advise(model, unit_case);
       ms.push_back(cpu_ms() - start);
       if (!advice) {
@@ -218,7 +233,9 @@ void large(int count) {
   }
   std::printf("40/60/25: value %.2f above the best outlet, upper %.2f above value\n", mean(gain),
               mean(gap));
-  print_times("", ms);
+  print_times("of these, the belief", belief_ms);
+  print_times("advice without reasons", bare_ms);
+  print_times("advice", ms);
 }
 
 }  // namespace
@@ -226,15 +243,17 @@ void large(int count) {
 int main(int argc, char** argv) {
   const std::vector<std::string> words(argv + 1, argv + argc);
   const auto number = [&](std::size_t place) { return std::atoi(words.at(place).c_str()); };
-  const bool easy = !words.empty() && words.back() == "easy";
+  const std::string kind =
+      !words.empty() && (words.back() == "easy" || words.back() == "mild") ? words.back() : "hard";
   if (words.size() >= 2 && words[0] == "loss") {
-    loss(number(1), easy);
+    loss(number(1), kind);
   } else if (words.size() >= 6 && words[0] == "exact") {
-    exact_times(number(1), number(2), number(3), number(4), number(5), easy);
+    exact_times(number(1), number(2), number(3), number(4), number(5), kind);
   } else if (words.size() >= 2 && words[0] == "large") {
     large(number(1));
   } else {
-    std::fprintf(stderr, "usage: plan_quality loss N [easy] | exact F C R T N [easy] | large N\n");
+    std::fprintf(
+        stderr, "usage: plan_quality loss N [easy|mild] | exact F C R T N [easy|mild] | large N\n");
     return 2;
   }
   return 0;

@@ -162,14 +162,14 @@ std::vector<double> Belief::outcomes(int check) const {
   return outcomes;
 }
 
-std::vector<Scenario> Belief::top(std::size_t count) const {
+std::vector<Scenario> Belief::top(std::size_t count, FaultMask told_apart) const {
   if (!data_->possible) return {};
-  return best_scenarios(data_->chain, count);
+  return best_scenarios(data_->chain, count, told_apart);
 }
 
-std::optional<std::vector<Scenario>> Belief::all(std::size_t limit) const {
+std::optional<std::vector<Scenario>> Belief::all(std::size_t limit, FaultMask told_apart) const {
   if (!data_->possible) return std::vector<Scenario>{};
-  return every_scenario(data_->chain, limit);
+  return every_scenario(data_->chain, limit, told_apart);
 }
 
 std::vector<State> Belief::sample(std::size_t count, base::Random& random) const {

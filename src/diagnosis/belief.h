@@ -10,6 +10,8 @@
 
 namespace lotwright::diagnosis {
 
+inline constexpr FaultMask kEveryFault = ~FaultMask{0};
+
 /// A state and its posterior probability.
 struct Scenario {
   State state;
@@ -40,10 +42,13 @@ class Belief {
   [[nodiscard]] double clean() const;
   /// P(outcome | evidence) of a new reading of the check now, one per outcome.
   [[nodiscard]] std::vector<double> outcomes(int check) const;
-  /// The `count` most probable scenarios, falling; ties by fault mask, then history mask.
-  [[nodiscard]] std::vector<Scenario> top(std::size_t count) const;
+  /// The `count` most probable scenarios, falling; ties by fault mask, then history mask. Faults
+  /// that are not `told_apart` are summed over, and are absent from the scenarios' states.
+  [[nodiscard]] std::vector<Scenario> top(std::size_t count,
+                                          FaultMask told_apart = kEveryFault) const;
   /// Every scenario of positive probability, when there are at most `limit`; otherwise nothing.
-  [[nodiscard]] std::optional<std::vector<Scenario>> all(std::size_t limit) const;
+  [[nodiscard]] std::optional<std::vector<Scenario>> all(std::size_t limit,
+                                                         FaultMask told_apart = kEveryFault) const;
   /// `count` draws from the exact posterior; the same generator gives the same draws.
   [[nodiscard]] std::vector<State> sample(std::size_t count, base::Random& random) const;
   /// Assemblies that are not there.

@@ -41,15 +41,22 @@ State with(State state, const profile::Symbol& variable, bool present) {
   return state;
 }
 
-/// Where `front` goes when the variable of layer `l` has the value `present`.
-Front advance(const Chain& chain, std::size_t l, std::size_t lane, const Front& front,
-              bool present) {
+/// Is the layer's variable a fault whose values are summed over?
+bool summed(const Layer& layer, FaultMask told_apart) {
+  return layer.variable.kind == profile::Symbol::Kind::kFault &&
+         (told_apart >> layer.variable.index & 1U) == 0;
+}
+
+/// Where `front` goes when the variable of layer `l` has the value `present`; of one that is
+/// `summed`, whichever it has.
+Front advance(const Chain& chain, std::size_t l, std::size_t lane, const Front& front, bool present,
+              bool summed) {
   const Layer& layer = chain.layers[l];
   Front next;
   for (const auto& [state, weight] : front) {
     for (std::uint32_t e = layer.first[state]; e < layer.first[state + 1]; ++e) {
       const Edge& edge = layer.edges[e];
-      if (edge.present() != present) continue;
+      if (!summed && edge.present() != present) continue;
       const double carried = weight * chance(chain, l, state, edge, lane);
       if (carried <= 0) continue;
       const auto same = std::ranges::find(next, edge.target(), &Front::value_type::first);
@@ -81,7 +88,7 @@ void sort_scenarios(std::vector<Scenario>& scenarios) {
 
 /// completion_bounds() of one layer.
 template <std::size_t Lanes>
-void bound_layer(const Chain& chain, std::size_t l, const std::vector<double>& next,
+void bound_layer(const Chain& chain, std::size_t l, bool summed, const std::vector<double>& next,
                  std::vector<double>& here) {
   const Layer& layer = chain.layers[l];
   for (std::size_t s = 0; s < layer.states(); ++s) {
@@ -92,7 +99,7 @@ void bound_layer(const Chain& chain, std::size_t l, const std::vector<double>& n
       const double* __restrict prior = priors + edge.initial() * Lanes;
       const double* __restrict later = chain.after[l + 1].data() + edge.target() * Lanes;
       const double* __restrict bound = next.data() + edge.target() * Lanes;
-      double* __restrict sum = best[edge.present() ? 1 : 0];
+      double* __restrict sum = best[edge.present() && !summed ? 1 : 0];
       for (std::size_t k = 0; k < Lanes; ++k) {
         sum[k] += edge.weight * prior[k] * later[k] * bound[k];
       }
@@ -106,14 +113,15 @@ void bound_layer(const Chain& chain, std::size_t l, const std::vector<double>& n
 
 /// Per layer, state and lane an upper bound on the probability of the best completion:
 ///   bound(s) = max over values v of sum over edges of v of P(edge) bound(target).
-std::vector<std::vector<double>> completion_bounds(const Chain& chain) {
+std::vector<std::vector<double>> completion_bounds(const Chain& chain, FaultMask told_apart) {
   const std::size_t lanes = chain.lanes();
   std::vector<std::vector<double>> bounds(chain.layers.size() + 1);
   bounds.back().assign(lanes, 1.0);
   for (std::size_t l = chain.layers.size(); l-- > 0;) {
     bounds[l].resize(chain.after[l].size());
     with_lanes(lanes, [&](auto count) {
-      bound_layer<decltype(count)::value>(chain, l, bounds[l + 1], bounds[l]);
+      bound_layer<decltype(count)::value>(chain, l, summed(chain.layers[l], told_apart),
+                                          bounds[l + 1], bounds[l]);
     });
   }
   return bounds;
@@ -133,7 +141,8 @@ struct Node {
 
 class Enumerator {
  public:
-  Enumerator(const Chain& chain, std::size_t limit) : chain_(chain), limit_(limit) {}
+  Enumerator(const Chain& chain, std::size_t limit, FaultMask told_apart)
+      : chain_(chain), limit_(limit), told_apart_(told_apart) {}
   /// False: more than the limit.
   bool run() {
     for (lane_ = 0; lane_ < chain_.lanes(); ++lane_) {
@@ -154,8 +163,10 @@ class Enumerator {
       found.push_back({state, front[0].second});
       return true;
     }
+    const bool sums = summed(chain_.layers[layer], told_apart_);
     for (const bool present : {false, true}) {
-      const Front next = advance(chain_, layer, lane_, front, present);
+      if (sums && present) break;
+      const Front next = advance(chain_, layer, lane_, front, present, sums);
       if (next.empty()) continue;
       if (!descend(layer + 1, with(state, chain_.layers[layer].variable, present), next)) {
         return false;
@@ -166,15 +177,16 @@ class Enumerator {
 
   const Chain& chain_;
   std::size_t limit_;
+  FaultMask told_apart_;
   std::size_t lane_ = 0;
 };
 
 }  // namespace
 
-std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
+std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count, FaultMask told_apart) {
   std::vector<Scenario> found;
   if (count == 0) return found;
-  const auto bounds = completion_bounds(chain);
+  const auto bounds = completion_bounds(chain, told_apart);
   std::priority_queue<Node> open;
   for (std::size_t lane = 0; lane < chain.lanes(); ++lane) {
     const double probability = chain.lane_probability[lane];
@@ -197,9 +209,11 @@ std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
       continue;
     }
     const auto& variable = chain.layers[node.layer].variable;
+    const bool sums = summed(chain.layers[node.layer], told_apart);
     for (const bool present : {false, true}) {
+      if (sums && present) break;
       Node next{0, node.layer + 1, node.lane, with(node.state, variable, present),
-                advance(chain, node.layer, node.lane, node.front, present)};
+                advance(chain, node.layer, node.lane, node.front, present, sums)};
       for (const auto& [state, weight] : next.front) {
         next.bound += weight * bounds[node.layer + 1][state * chain.lanes() + node.lane];
       }
@@ -211,8 +225,9 @@ std::vector<Scenario> best_scenarios(const Chain& chain, std::size_t count) {
   return found;
 }
 
-std::optional<std::vector<Scenario>> every_scenario(const Chain& chain, std::size_t limit) {
-  Enumerator enumerator(chain, limit);
+std::optional<std::vector<Scenario>> every_scenario(const Chain& chain, std::size_t limit,
+                                                    FaultMask told_apart) {
+  Enumerator enumerator(chain, limit, told_apart);
   if (!enumerator.run()) return std::nullopt;
   sort_scenarios(enumerator.found);
   return std::move(enumerator.found);

@@ -12,7 +12,9 @@ using diagnosis::FaultMask;
 namespace {
 
 /// Faults of one scenario that the bound looks at.
-constexpr int kBoundFaults = 3;
+constexpr int kBoundFaults = 2;
+/// Values of the relaxed problem that are computed at most.
+constexpr std::size_t kBoundWork = 30'000;
 
 /// Σ probability · R over the whole belief, or more.
 double truth_revealed(const Question& question, const std::vector<diagnosis::Scenario>& top,
@@ -52,7 +54,7 @@ double truth_revealed(const Question& question, const std::vector<diagnosis::Sce
 }  // namespace
 
 double upper_bound(const Question& question, const std::vector<diagnosis::Scenario>& top) {
-  Revealed revealed(question.setting, question.stand, kBoundFaults);
+  Revealed revealed(question.setting, question.stand, kBoundFaults, kBoundWork);
   const double going_on = truth_revealed(question, top, revealed);
   double bound = best_outlet(question.outlets);
   for (const Move& move : offered_moves(question.setting, question.stand)) {

@@ -7,7 +7,7 @@
 namespace lotwright::planning {
 
 /// Scenarios of which the upper bound looks at each on its own.
-inline constexpr std::size_t kBoundScenarios = 512;
+inline constexpr std::size_t kBoundScenarios = 320;
 
 /// A true upper bound of V at the question (the model, section 3), not an estimate: the truth
 /// revealed for free (Revealed) after paying for the cheapest first step.

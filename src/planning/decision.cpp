@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <bit>
+#include <cmath>
 #include <functional>
 #include <limits>
 
@@ -13,6 +14,7 @@ namespace {
 
 /// Lines made from the likeliest states' faults; repairs of a line at most.
 constexpr std::size_t kLikelyLines = 16;
+constexpr std::size_t kLastLines = 8;  ///< where no further check is looked for
 constexpr std::size_t kLongestLine = 6;
 /// Repairs that are likely to mend something on their own: as lines alone, and
 /// in a row.
@@ -29,9 +31,24 @@ std::size_t at(int index) {
   return static_cast<std::size_t>(index);
 }
 
+/// Σ a·b, in four sums side by side, which a processor adds up at once.
+double dot(const double* a, const double* b, std::size_t count) {
+  double sums[4] = {0, 0, 0, 0};
+  std::size_t i = 0;
+  for (; i + 4 <= count; i += 4) {
+    for (std::size_t k = 0; k < 4; ++k) {
+      sums[k] += a[i + k] * b[i + k];
+    }
+  }
+  for (; i < count; ++i) {
+    sums[0] += a[i] * b[i];
+  }
+  return sums[0] + sums[1] + sums[2] + sums[3];
+}
+
 }  // namespace
 
-Decider::Decider(StateSpace& space) : space_(space) {
+Decider::Decider(StateSpace& space) : space_(space), payer_(space), runner_(space) {
   const Setting& setting = space.setting();
   const auto& repairs = setting.model().repairs();
   for (int r = 0; r < setting.repair_count(); ++r) {
@@ -78,7 +95,8 @@ std::vector<int> Decider::recipe(const Stand& stand, FaultMask faults) const {
   return by_depth(std::move(out));
 }
 
-std::vector<std::vector<int>> Decider::likely_lines(const Position& position) const {
+std::vector<std::vector<int>> Decider::likely_lines(const Position& position,
+                                                    std::size_t most_lines) const {
   const auto& weights = position.weights;
   std::vector<Weighted> order = weights;
   std::ranges::sort(order, [](const Weighted& a, const Weighted& b) {
@@ -91,7 +109,7 @@ std::vector<std::vector<int>> Decider::likely_lines(const Position& position) co
     }
   };
   for (const auto& [state, weight] : order) {
-    if (out.size() >= kLikelyLines) {
+    if (out.size() >= most_lines) {
       break;
     }
     add(recipe(position.stand, space_.state(state).faults));
@@ -217,8 +235,13 @@ void Decider::add_outlets(View& view) const {
     if (!values[at(o)]) {
       continue;
     }
-    Option option{StepKind::kOutlet, o, std::vector<double>(position.weights.size()), {},
-                  *values[at(o)],    {}};
+    Option option{StepKind::kOutlet,
+                  o,
+                  std::vector<double>(position.weights.size()),
+                  {},
+                  *values[at(o)],
+                  {},
+                  {}};
     const bool sells = o <= static_cast<int>(Outlet::kSellAsIs);
     for (int l = 0; l < setting.level_count(); ++l) {
       option.cost.push_back(sells ? setting.closing_cost(l) : 0);
@@ -269,8 +292,8 @@ std::optional<Decider::Way> Decider::way(const Position& position, const std::ve
       cost += reached * terms.cost[at(open->level)];
       level = terms.level[at(open->level)];
       if (!first) {
-        first = open->first ? Judged{StepKind::kCheck, *open->first, 0, {}}
-                            : Judged{kind, index, 0, repairs};
+        first = open->first ? Judged{StepKind::kCheck, *open->first, 0, {}, {}, false}
+                            : Judged{kind, index, 0, repairs, asked, false};
       }
     };
     for (const int repair : repairs) {
@@ -319,7 +342,8 @@ std::vector<double> Decider::donor_pay(const Position& position, const LinePay& 
 void Decider::add_option(View& view, const Way& way, std::vector<double> pay, bool sells) {
   const Setting& setting = space_.setting();
   const auto& position = *view.position;
-  Option option{way.first.kind, way.first.index, std::move(pay), way.cost, 0, way.first.repairs};
+  Option option{way.first.kind,    way.first.index, std::move(pay), way.cost, 0,
+                way.first.repairs, way.first.asked};
   for (std::size_t l = 0; l < option.cost.size(); ++l) {
     option.cost[l] += sells ? way.opens * setting.closing_cost(way.end_level[l]) : 0;
   }
@@ -336,7 +360,7 @@ void Decider::add_option(View& view, const Way& way, std::vector<double> pay, bo
   view.options.push_back(std::move(option));
 }
 
-void Decider::add_line(View& view, LinePayer& payer, std::vector<int> repairs) {
+void Decider::add_line(View& view, std::vector<int> repairs) {
   const Setting& setting = space_.setting();
   const Position& position = *view.position;
   auto line = line_from(setting, position.stand, repairs);
@@ -352,7 +376,7 @@ void Decider::add_line(View& view, LinePayer& payer, std::vector<int> repairs) {
   if (!proving && !mending) {
     return;
   }
-  LinePay pay = payer.pay(*line);
+  LinePay pay = payer_.pay(*line, position.weights);
   std::vector<double> donor = donor_pay(position, pay);
   if (proving) {
     const bool as_is = setting.as_is_net() > sum(view, donor);
@@ -364,6 +388,34 @@ void Decider::add_line(View& view, LinePayer& payer, std::vector<int> repairs) {
   if (mending) {
     add_option(view, *mending, std::move(donor), false);
   }
+}
+
+void Decider::add_run(View& view) {
+  const Setting& setting = space_.setting();
+  const Position& position = *view.position;
+  const Option& stop = view.options[view.best_outlet];
+  std::vector<double> stopped = stop.pay;
+  for (double& pay : stopped) {
+    pay -= stop.cost[at(position.stand.level)];
+  }
+  auto run = runner_.best_run(position, stopped);
+  if (!run || run->repairs.size() < 2) {
+    return;  // of one repair it is a line
+  }
+  const auto& cost = setting.repair(run->repairs.front()).cost;
+  Option option{StepKind::kRepair,
+                run->repairs.front(),
+                std::move(run->pay),
+                cost,
+                0,
+                run->repairs,
+                std::move(run->asked),
+                true};
+  option.worth = sum(view, option.pay) - cost[at(position.stand.level)];
+  if (option.worth > view.options[view.best].worth + kWorthwhile) {
+    view.best = view.options.size();
+  }
+  view.options.push_back(std::move(option));
 }
 
 std::optional<int> Decider::reopener(const Stand& stand) const {
@@ -383,19 +435,19 @@ std::optional<int> Decider::reopener(const Stand& stand) const {
   return best;
 }
 
-Decider::View Decider::look(const Position& position) {
+Decider::View Decider::look(const Position& position, std::size_t most_lines) {
   chances_.clear();
   View view;
   view.position = &position;
   add_outlets(view);
   view.best_outlet = view.best;
   view.reopener = reopener(position.stand);
-  LinePayer payer(space_, position);
-  const auto lines = likely_lines(position);
+  const auto lines = likely_lines(position, most_lines);
   work_ += (lines.size() + 4) * position.weights.size() * kLineWork;
   for (const auto& repairs : lines) {
-    add_line(view, payer, repairs);
+    add_line(view, repairs);
   }
+  add_run(view);
   return view;
 }
 
@@ -422,31 +474,87 @@ double Decider::check_worth(const View& view, int check, int from_level) {
     const double* column = joint.data() + o * weights.size();
     double best = kNever;
     for (const Option& option : view.options) {
-      double total = -mass[o] * option.cost[level];
-      const double* pay = option.pay.data();
-      for (std::size_t i = 0; i < weights.size(); ++i) {
-        total += column[i] * pay[i];
-      }
-      best = std::max(best, total);
+      best = std::max(
+          best, dot(column, option.pay.data(), weights.size()) - mass[o] * option.cost[level]);
     }
     worth += best;
   }
   return worth;
 }
 
-Judged Decider::finish(const Position& position) {
-  const View view = look(position);
-  const Option& best = view.options[view.best];
-  return {best.kind, best.index, best.worth, best.repairs};
+Decider::Stakes Decider::stakes(const View& view) const {
+  const auto& weights = view.position->weights;
+  const std::size_t level = at(view.position->stand.level);
+  Stakes out;
+  out.options = view.options.size();
+  out.best.resize(weights.size());
+  std::vector<double> mass(out.options, 0);
+  for (std::size_t i = 0; i < weights.size(); ++i) {
+    double most = kNever;
+    for (std::size_t k = 0; k < out.options; ++k) {
+      const double pay = view.options[k].pay[i] - view.options[k].cost[level];
+      if (pay > most) {
+        most = pay;
+        out.best[i] = static_cast<int>(k);
+      }
+    }
+    mass[at(out.best[i])] += weights[i].weight;
+    out.perfect_information += weights[i].weight * most;
+  }
+  out.perfect_information -= view.options[view.best].worth;
+  for (const double part : mass) {
+    out.entropy -= part > 0 ? part * std::log(part) : 0;
+  }
+  return out;
 }
 
-Judged Decider::decide(const Position& position) {
+double Decider::informed(const View& view, const Stakes& stakes, int check, int from_level) {
+  const double cost = space_.setting().check(check).cost[at(from_level)];
+  if (stakes.entropy <= 0 || stakes.perfect_information <= cost) {
+    return kNever;
+  }
+  const auto outcomes = at(space_.setting().model().checks()[at(check)].outcomes);
+  const auto& weights = view.position->weights;
+  work_ += outcomes * weights.size();
+  std::vector<double> joint(stakes.options * outcomes, 0);
+  for (std::size_t i = 0; i < weights.size(); ++i) {
+    const double* row = space_.row(check, weights[i].state);
+    double* counts = joint.data() + at(stakes.best[i]) * outcomes;
+    for (std::size_t o = 0; o < outcomes; ++o) {
+      counts[o] += weights[i].weight * row[o];
+    }
+  }
+  double told = 0;
+  for (std::size_t o = 0; o < outcomes; ++o) {
+    double mass = 0;
+    for (std::size_t k = 0; k < stakes.options; ++k) {
+      mass += joint[k * outcomes + o];
+    }
+    for (std::size_t k = 0; k < stakes.options; ++k) {
+      const double both = joint[k * outcomes + o];
+      told += both > 0 ? both * std::log(both / mass) : 0;
+    }
+  }
+  const double share = std::clamp((stakes.entropy + told) / stakes.entropy, 0.0, 1.0);
+  return view.options[view.best].worth + share * stakes.perfect_information - cost;
+}
+
+Judged Decider::finish(const Position& position) {
+  const View view = look(position, kLastLines);
+  const Option& best = view.options[view.best];
+  return {best.kind, best.index, best.worth, best.repairs, best.asked, best.after_each};
+}
+
+Judged Decider::decide(const Position& position, bool bold) {
   const Setting& setting = space_.setting();
-  const View view = look(position);
+  const View view = look(position, kLikelyLines);
+  const Stakes at_stake = bold ? stakes(view) : Stakes{};
   Judged best{view.options[view.best].kind,
               view.options[view.best].index,
               view.options[view.best].worth,
-              {}};
+              {},
+              {},
+              false};
   for (int c = 0; c < setting.check_count(); ++c) {
     if (setting.done(position.stand, c)) {
       continue;
@@ -458,25 +566,70 @@ Judged Decider::decide(const Position& position) {
     }
     // Where the gates do not open, one goes on as if nothing had been learned.
     const double without = view.options[view.best].worth;
-    const double worth =
-        open->opens * check_worth(view, c, open->level) + (1 - open->opens) * without - open->cost;
+    double judged = check_worth(view, c, open->level);
+    if (bold) {
+      judged = std::max(judged, informed(view, at_stake, c, open->level));
+    }
+    const double worth = open->opens * judged + (1 - open->opens) * without - open->cost;
     if (worth > best.worth + kWorthwhile) {
-      best = {StepKind::kCheck, open->first.value_or(c), worth, {}};
+      best = {StepKind::kCheck, open->first.value_or(c), worth, {}, {}, false};
     }
   }
   return best;
 }
 
-std::vector<Judged> Decider::judge_all(const Position& position) {
+std::vector<Judged> Decider::shortlist(const Position& position, std::size_t checks,
+                                       std::size_t repairs) {
   const Setting& setting = space_.setting();
-  const View view = look(position);
+  const View view = look(position, kLikelyLines);
+  const Stakes at_stake = stakes(view);
+  const Option& best = view.options[view.best];
+  std::vector<Judged> out{
+      {best.kind, best.index, best.worth, best.repairs, best.asked, best.after_each}};
+  std::vector<Judged> others;
+  for (const Option& option : view.options) {
+    if (option.kind != StepKind::kOutlet) {
+      others.push_back({option.kind, option.index, option.worth, {}, {}, false});
+    }
+  }
+  std::ranges::stable_sort(others, std::greater{}, &Judged::worth);
+  std::vector<Judged> tests;
+  for (int c = 0; c < setting.check_count(); ++c) {
+    if (setting.check_offered(position.stand, c)) {
+      const double worth = std::max(check_worth(view, c, position.stand.level),
+                                    informed(view, at_stake, c, position.stand.level));
+      tests.push_back({StepKind::kCheck, c, worth, {}, {}, false});
+    }
+  }
+  std::ranges::stable_sort(tests, std::greater{}, &Judged::worth);
+  const auto add = [&out](const std::vector<Judged>& from, std::size_t most) {
+    for (const Judged& step : from) {
+      const bool known = std::ranges::any_of(out, [&step](const Judged& other) {
+        return other.kind == step.kind && other.index == step.index;
+      });
+      if (most > 0 && !known) {
+        out.push_back(step);
+        --most;
+      }
+    }
+  };
+  add(tests, checks);
+  add(others, repairs);
+  return out;
+}
+
+std::vector<Judged> Decider::judge_all(const Position& position, const Position& few) {
+  const Setting& setting = space_.setting();
+  const View view = look(position, kLikelyLines);
+  const Stakes at_stake = stakes(view);
   Mover mover(space_);
   std::vector<Judged> out;
   for (const Move& move : offered_moves(setting, position.stand)) {
     const double worth = move.kind == StepKind::kCheck
-                             ? check_worth(view, move.index, position.stand.level)
-                             : finish(mover.repair(position, move.index)).worth - move.cost;
-    out.push_back({move.kind, move.index, worth, {}});
+                             ? std::max(check_worth(view, move.index, position.stand.level),
+                                        informed(view, at_stake, move.index, position.stand.level))
+                             : finish(mover.repair(few, move.index)).worth - move.cost;
+    out.push_back({move.kind, move.index, worth, {}, {}, false});
   }
   return out;
 }

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "planning/lines.h"
+#include "planning/runs.h"
 
 namespace lotwright::planning {
 
@@ -13,9 +14,11 @@ struct Judged {
   int index = 0;
   double worth = 0;
   std::vector<int> repairs;  ///< of the line that it begins, where it begins one
+  std::vector<int> asked;    ///< entries of working_requires that the line then proves
+  bool after_each = false;   ///< a run: proved after each repair until it passes
 };
 
-/// The base policy's view of one position: stopping, every line worth looking
+/// The base policy's view of one position: stopping, every line and the run worth looking
 /// at, and every check that is offered or that offered checks can open, judged
 /// by what the lines are worth after each outcome (one-step value of
 /// information over the lines).
@@ -23,12 +26,19 @@ class Decider {
  public:
   explicit Decider(StateSpace& space);
 
-  /// The best next step.
-  [[nodiscard]] Judged decide(const Position& position);
+  /// The best next step. `bold`: a check is also taken when what it tells of which way is best is
+  /// worth its cost (see informed()), since several checks together may pay where none does alone.
+  [[nodiscard]] Judged decide(const Position& position, bool bold);
   /// The best of stopping and the lines; no further check is looked for.
   [[nodiscard]] Judged finish(const Position& position);
-  /// Every offered check and repair, each judged as the first step.
-  [[nodiscard]] std::vector<Judged> judge_all(const Position& position);
+  /// Every offered check and repair, each judged as the first step; repairs on the states of `few`,
+  /// a thinner position of the same stand. Checks with the larger of their two worths, as decide()
+  /// judges them boldly.
+  [[nodiscard]] std::vector<Judged> judge_all(const Position& position, const Position& few);
+  /// The steps that are worth following from here: stopping or the best line, the `checks` most
+  /// promising checks and the first steps of the `repairs` best lines that begin otherwise.
+  [[nodiscard]] std::vector<Judged> shortlist(const Position& position, std::size_t checks,
+                                              std::size_t repairs);
   /// How much was looked at so far: products of a weight and a pay, the same on every machine.
   [[nodiscard]] std::size_t work() const { return work_; }
 
@@ -50,6 +60,8 @@ class Decider {
     std::vector<double> cost;  ///< per level
     double worth = 0;
     std::vector<int> repairs;  ///< of a line
+    std::vector<int> asked;
+    bool after_each = false;  ///< a run
   };
   struct View {
     const Position* position = nullptr;
@@ -59,9 +71,10 @@ class Decider {
     std::optional<int> reopener;
   };
 
-  [[nodiscard]] View look(const Position& position);
+  /// With at most so many lines made from the likeliest states.
+  [[nodiscard]] View look(const Position& position, std::size_t most_lines);
   void add_outlets(View& view) const;
-  void add_line(View& view, LinePayer& payer, std::vector<int> repairs);
+  void add_line(View& view, std::vector<int> repairs);
   /// A line's way from each level: what it costs, where it ends, how likely its gates open.
   struct Way {
     std::vector<double> cost;  ///< per level, to the end of what is done
@@ -71,9 +84,11 @@ class Decider {
   };
   [[nodiscard]] std::optional<Way> way(const Position& position, const std::vector<int>& repairs,
                                        const std::vector<int>& asked);
+  void add_run(View& view);
   void add_option(View& view, const Way& way, std::vector<double> pay, bool sells);
   [[nodiscard]] std::vector<double> donor_pay(const Position& position, const LinePay& pay) const;
-  [[nodiscard]] std::vector<std::vector<int>> likely_lines(const Position& position) const;
+  [[nodiscard]] std::vector<std::vector<int>> likely_lines(const Position& position,
+                                                           std::size_t most_lines) const;
   [[nodiscard]] std::vector<int> by_depth(std::vector<int> repairs) const;
   [[nodiscard]] std::vector<int> likely_repairs(const Stand& stand,
                                                 const std::vector<double>& present) const;
@@ -86,9 +101,23 @@ class Decider {
                                                int depth);
   [[nodiscard]] double chance_of(const Position& position, const profile::Gate& gate);
   [[nodiscard]] double check_worth(const View& view, int check, int from_level);
+  /// Which way on is best in each state, were it known.
+  struct Stakes {
+    std::vector<int> best;  ///< per entry of the weights: an option's place
+    std::size_t options = 0;
+    double entropy = 0;              ///< of the best option, in nats
+    double perfect_information = 0;  ///< what knowing it would be worth
+  };
+  [[nodiscard]] Stakes stakes(const View& view) const;
+  /// What a check tells of the best way on, as the part of the entropy that it takes away, times
+  /// what knowing it would be worth, less its cost. A judgement by the share of information (mutual
+  /// information; Shannon 1948).
+  [[nodiscard]] double informed(const View& view, const Stakes& stakes, int check, int from_level);
   [[nodiscard]] double sum(const View& view, const std::vector<double>& pay) const;
 
   StateSpace& space_;
+  LinePayer payer_;
+  Runner runner_;
   std::size_t work_ = 0;
   /// Chance that a check gives what a gate asks for, at the position that is looked at.
   std::unordered_map<const profile::Gate*, double> chances_;

@@ -17,7 +17,7 @@ constexpr double kNothingLeft = 1e-10;
 }  // namespace
 
 Draws draw_from(const diagnosis::Belief& belief, std::vector<diagnosis::Scenario> likely,
-                std::size_t drawn, std::uint64_t seed) {
+                std::size_t drawn, std::uint64_t seed, diagnosis::FaultMask told_apart) {
   Draws out;
   out.likely = std::move(likely);
   out.rest_mass = 1;
@@ -31,7 +31,8 @@ Draws draw_from(const diagnosis::Belief& belief, std::vector<diagnosis::Scenario
     return out;
   }
   base::Random random(seed);
-  for (const auto& state : belief.sample(drawn, random)) {
+  for (auto state : belief.sample(drawn, random)) {
+    state.faults &= told_apart;
     if (!known.contains(state)) {
       out.rest.push_back(state);
     }

@@ -33,9 +33,9 @@ void thin(Weights& weights, std::size_t most);
 
 /// `likely`: the belief's top scenarios, falling (a prefix of Belief::top()); `drawn` draws are
 /// made with the seed, and those that are among the likely ones are dropped, so that the rest is
-/// drawn from what is left.
+/// drawn from what is left. `likely` tells the faults of `told_apart` apart and no others.
 [[nodiscard]] Draws draw_from(const diagnosis::Belief& belief,
                               std::vector<diagnosis::Scenario> likely, std::size_t drawn,
-                              std::uint64_t seed);
+                              std::uint64_t seed, diagnosis::FaultMask told_apart);
 
 }  // namespace lotwright::planning

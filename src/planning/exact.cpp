@@ -12,6 +12,8 @@ constexpr double kRounding = 1e-9;
 /// Positions remembered at most (about 100 MB), and states numbered at most.
 constexpr std::size_t kMostRemembered = 1'500'000;
 constexpr std::size_t kMostStates = 200'000;
+/// Combinations of outcomes that the bound of one position looks at.
+constexpr std::size_t kForesight = 256;
 /// What a visit costs besides its weights, in weights.
 constexpr std::size_t kVisitWork = 16;
 
@@ -26,7 +28,7 @@ std::uint64_t mix(std::uint64_t x) {  // the finaliser of SplitMix64
 ExactSearch::ExactSearch(StateSpace& space, Revealed& revealed, std::size_t work_limit)
     : space_(space),
       revealed_(revealed),
-      foresight_(space, revealed),
+      foresight_(space, revealed, kForesight),
       mover_(space),
       work_limit_(work_limit) {}
 
@@ -54,15 +56,7 @@ ExactSearch::Key ExactSearch::key_of(const Position& position) const {
   return key;
 }
 
-double ExactSearch::move_bound(const Move& move, double revealed) const {
-  // The relaxed problem already pays for repairs and for the gate check that it keeps; and a
-  // check's moves may spare later ones, so only its own cost comes on top.
-  const bool paid = move.kind == StepKind::kRepair || revealed_.keeps_gate(move.index);
-  return paid ? revealed : revealed - space_.setting().check(move.index).own_cost;
-}
-
-/// Bounds of V at a child: of going on, that the truth is revealed after the cheapest move; and
-/// what is remembered of it.
+/// Bounds of V at a child, and what is remembered of it.
 void ExactSearch::judge(Child& child) {
   const Position& position = child.position;
   work_ += position.weights.size() + kVisitWork;
@@ -73,7 +67,14 @@ void ExactSearch::judge(Child& child) {
     return;
   }
   child.lower = best_outlet(outlet_values(space_, position));
-  child.upper = foresight_.bound(position, child.lower);
+  const std::size_t before = foresight_.work();
+  child.bounds = foresight_.bounds(position, child.lower);
+  work_ += (foresight_.work() - before) * position.weights.size() / 4;
+  child.upper = child.bounds.best;
+  if (child.bounds.exact) {
+    child.lower = child.upper;
+    return;
+  }
   if (found != known_.end()) {
     child.upper = std::clamp(found->second.value + found->second.slack, child.lower, child.upper);
     child.lower = found->second.exact ? std::max(child.lower, found->second.value) : child.lower;
@@ -84,10 +85,10 @@ ExactSearch::Branching ExactSearch::branch(const Position& position, const Move&
   Branching out;
   out.cost = move.cost;
   if (move.kind == StepKind::kRepair) {
-    out.children.push_back({1, 0, 0, {}, mover_.repair(position, move.index)});
+    out.children.push_back({1, 0, 0, {}, mover_.repair(position, move.index), {}});
   } else {
     for (auto& outcome : mover_.check(position, move.index)) {
-      out.children.push_back({outcome.probability, 0, 0, {}, std::move(outcome.after)});
+      out.children.push_back({outcome.probability, 0, 0, {}, std::move(outcome.after), {}});
     }
   }
   out.upper = -move.cost;
@@ -117,7 +118,7 @@ double ExactSearch::resolve(Branching& branching, double floor, double slack) {
       continue;
     }
     const double child_floor = (floor - others) / child.probability;
-    const double value = search(child.position, child.key, child_floor, child_slack);
+    const double value = search(child, child_floor, child_slack);
     if (value <= child_floor) {
       return floor;  // said outright: rounding must not lift it above
     }
@@ -126,12 +127,13 @@ double ExactSearch::resolve(Branching& branching, double floor, double slack) {
   return total;
 }
 
-double ExactSearch::search_moves(const Position& position, double floor, double slack) {
+double ExactSearch::search_moves(const Child& child, double floor, double slack) {
+  const Position& position = child.position;
   double best = best_outlet(outlet_values(space_, position));
-  const double revealed = revealed_.expected(space_, position);
   std::vector<Branching> branchings;
   for (const Move& move : offered_moves(space_.setting(), position.stand)) {
-    if (move_bound(move, revealed) > std::max(floor, best) + slack) {
+    const auto& bounds = move.kind == StepKind::kCheck ? child.bounds.checks : child.bounds.repairs;
+    if (bounds[static_cast<std::size_t>(move.index)] > std::max(floor, best) + slack) {
       branchings.push_back(branch(position, move));
       best = std::max(best, branchings.back().lower);
     }
@@ -150,23 +152,23 @@ double ExactSearch::search_moves(const Position& position, double floor, double 
   return best;
 }
 
-double ExactSearch::search(const Position& position, const Key& key, double floor, double slack) {
+double ExactSearch::search(const Child& child, double floor, double slack) {
   if (spent()) {
     return floor;
   }
-  const auto found = known_.find(key);
+  const auto found = known_.find(child.key);
   const bool met = found != known_.end();
   if (met && found->second.slack <= slack &&
       (found->second.exact || found->second.value <= floor)) {
     return found->second.value;
   }
-  work_ += position.weights.size() + kVisitWork;
-  const double best = search_moves(position, floor, slack);
+  work_ += child.position.weights.size() + kVisitWork;
+  const double best = search_moves(child, floor, slack);
   const bool exact = best > floor;
   // Below the floor, all that is known is that V is not above it.
   const double value = exact ? best : floor;
   if (!spent() && std::isfinite(value) && (met || known_.size() < kMostRemembered)) {
-    known_[key] = {value, slack, exact};
+    known_[child.key] = {value, slack, exact};
   }
   return value;
 }

@@ -10,7 +10,7 @@
 
 namespace lotwright::planning {
 
-/// Depth-first search of the whole plan between an upper bound (Revealed, taken one step ahead for
+/// Depth-first search of the whole plan between an upper bound (Foresight, taken one step ahead for
 /// every move) and a lower one (each move followed by the best outlet), with memory of positions
 /// met before. V as the model's section 3 defines it.
 ///
@@ -57,6 +57,7 @@ class ExactSearch {
     double lower = 0;
     Key key;
     Position position;
+    Foresight::Bounds bounds;  ///< empty where V is known
   };
   /// A move with what can follow it, and bounds of its value.
   struct Branching {
@@ -68,12 +69,11 @@ class ExactSearch {
 
   /// V within `slack` (never more than it) when that exceeds `floor`; otherwise a number that is at
   /// most `floor` and that V exceeds by at most `slack`.
-  [[nodiscard]] double search(const Position& position, const Key& key, double floor, double slack);
-  [[nodiscard]] double search_moves(const Position& position, double floor, double slack);
+  [[nodiscard]] double search(const Child& child, double floor, double slack);
+  [[nodiscard]] double search_moves(const Child& child, double floor, double slack);
   [[nodiscard]] double resolve(Branching& branching, double floor, double slack);
   [[nodiscard]] Branching branch(const Position& position, const Move& move);
   void judge(Child& child);
-  [[nodiscard]] double move_bound(const Move& move, double revealed) const;
   [[nodiscard]] Key key_of(const Position& position) const;
   [[nodiscard]] bool spent() const;
 

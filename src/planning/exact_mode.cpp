@@ -23,11 +23,12 @@ std::unexpected<base::Problems> refused(const std::string& reason) {
 }  // namespace
 
 base::Result<Findings> solve_exactly(const Question& question, std::size_t work_limit) {
-  const auto scenarios = question.belief.all(kMostScenarios);
+  const diagnosis::State relevant = relevant_mask(question.setting, question.stand);
+  const auto scenarios = question.belief.all(kMostScenarios, relevant.faults);
   if (!scenarios) {
     return refused("more than " + std::to_string(kMostScenarios) + " scenarios are possible");
   }
-  StateSpace space(question.setting, relevant_mask(question.setting, question.stand));
+  StateSpace space(question.setting, relevant);
   Position root{question.stand, space.numbered(*scenarios)};
   Revealed revealed(question.setting, question.stand, kBoundFaults);
   const std::size_t limit = work_limit == 0 ? kDefaultWork : work_limit;

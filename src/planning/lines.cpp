@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <limits>
+#include <cstdint>
 
 namespace lotwright::planning {
 
@@ -14,6 +14,10 @@ namespace {
 
 /// Doubtful faults that are followed through both ways; the others are taken as what is likelier.
 constexpr std::size_t kFollowedDoubts = 3;
+/// Numbers that are remembered; then all is forgotten and begun again.
+constexpr std::size_t kMostRemembered = 8'000'000;
+/// Place of a state that a line has not met.
+constexpr int kUnknown = -1;
 
 std::size_t at(int index) {
   return static_cast<std::size_t>(index);
@@ -24,6 +28,24 @@ FaultMask bit(int fault) {
 }
 
 }  // namespace
+
+LinePayer::LinePayer(StateSpace& space)
+    : space_(space), width_(2 + space.setting().harvests().size()) {}
+
+std::size_t LinePayer::LineHash::operator()(const LineId& line) const {
+  std::uint64_t hash = 1469598103934665603U;  // FNV-1a
+  const auto mix = [&hash](int value) {
+    hash = (hash ^ static_cast<std::uint32_t>(value)) * 1099511628211U;
+  };
+  for (const int repair : line.repairs) {
+    mix(repair);
+  }
+  mix(kUnknown);
+  for (const int asked : line.asked) {
+    mix(asked);
+  }
+  return hash;
+}
 
 std::optional<LineId> line_from(const Setting& setting, const Stand& stand,
                                 std::vector<int> repairs) {
@@ -76,32 +98,20 @@ double LinePayer::pass(const LineId& line, const State& state) const {
   return all;
 }
 
-void LinePayer::sell(const LineId& line, const State& state, double probability,
-                     LinePay& out) const {
+void LinePayer::untouched(const LineId& line, int number, double* row) const {
   const auto& setting = space_.setting();
-  const double passes = probability * pass(line, state);
-  const bool clean = (state.faults & setting.model().blocking()) == 0;
-  out.sold.back() +=
-      passes * (setting.working_net() - (clean ? 0 : setting.profile().value.return_cost));
-  out.fails.back() -= passes;
-}
-
-void LinePayer::untouched(const LineId& line, const State& state, LinePay& out) {
-  const std::size_t entry = out.sold.size() - 1;
-  const auto& setting = space_.setting();
-  if (std::isnan(known_pass_[entry])) {
-    known_pass_[entry] = pass(line, state);
-  }
-  const bool clean = (state.faults & setting.model().blocking()) == 0;
-  out.sold.back() = known_pass_[entry] *
-                    (setting.working_net() - (clean ? 0 : setting.profile().value.return_cost));
-  out.fails.back() = 1 - known_pass_[entry];
-  for (const auto& harvest : setting.harvests()) {
-    out.good.push_back((state.faults & harvest.faults) == 0 ? 1 : 0);
+  const State& state = space_.state(number);
+  const double passes = pass(line, state);
+  row[0] = passes * (setting.working_net() -
+                     (space_.clean(number) ? 0 : setting.profile().value.return_cost));
+  row[1] = 1 - passes;
+  for (std::size_t a = 0; a < setting.harvests().size(); ++a) {
+    row[2 + a] = (state.faults & setting.harvests()[a].faults) == 0 ? 1 : 0;
   }
 }
 
-void LinePayer::touched(const LineId& line, const Terms& terms, State state, LinePay& out) {
+void LinePayer::touched(const LineId& line, const Terms& terms, State state, double* row) {
+  const auto& setting = space_.setting();
   doubts_.clear();
   const auto doubt = [this](int fault, double present) {
     const auto known = std::ranges::find(doubts_, fault, &Doubt::fault);
@@ -124,12 +134,12 @@ void LinePayer::touched(const LineId& line, const Terms& terms, State state, Lin
   for (const Doubt& entry : doubts_) {
     state.faults &= ~bit(entry.fault);
   }
-  for (const auto& harvest : space_.setting().harvests()) {
-    double good = (state.faults & harvest.faults) == 0 ? 1 : 0;
+  for (std::size_t a = 0; a < setting.harvests().size(); ++a) {
+    const auto& harvest = setting.harvests()[a];
+    row[2 + a] = (state.faults & harvest.faults) == 0 ? 1 : 0;
     for (const Doubt& entry : doubts_) {
-      good *= (harvest.faults & bit(entry.fault)) != 0 ? 1 - entry.present : 1;
+      row[2 + a] *= (harvest.faults & bit(entry.fault)) != 0 ? 1 - entry.present : 1;
     }
-    out.good.push_back(good);
   }
   std::ranges::sort(doubts_, [](const Doubt& a, const Doubt& b) {
     const double doubt_a = std::abs(a.present - 0.5);
@@ -140,7 +150,8 @@ void LinePayer::touched(const LineId& line, const Terms& terms, State state, Lin
   for (std::size_t i = followed; i < doubts_.size(); ++i) {
     state.faults |= doubts_[i].present > 0.5 ? bit(doubts_[i].fault) : 0;
   }
-  out.fails.back() = 1;
+  row[0] = 0;
+  row[1] = 1;
   for (std::size_t choice = 0; choice < std::size_t{1} << followed; ++choice) {
     State end = state;
     double probability = 1;
@@ -150,31 +161,54 @@ void LinePayer::touched(const LineId& line, const Terms& terms, State state, Lin
       probability *= there ? doubts_[i].present : 1 - doubts_[i].present;
     }
     if (probability > 0) {
-      sell(line, end, probability, out);
+      const double passes = probability * pass(line, end);
+      const bool clean = (end.faults & setting.model().blocking()) == 0;
+      row[0] +=
+          passes * (setting.working_net() - (clean ? 0 : setting.profile().value.return_cost));
+      row[1] -= passes;
     }
   }
-  out.fails.back() = std::max(0.0, out.fails.back());
+  row[1] = std::max(0.0, row[1]);
 }
 
-LinePay LinePayer::pay(const LineId& line) {
-  const Terms terms = terms_of(line);
-  if (line.asked != known_asked_) {
-    known_asked_ = line.asked;
-    known_pass_.assign(position_.weights.size(), std::numeric_limits<double>::quiet_NaN());
+LinePayer::Book& LinePayer::book_of(const LineId& line) {
+  if (remembered_ > kMostRemembered) {
+    books_.clear();
+    remembered_ = 0;
   }
+  const auto [found, fresh] = books_.try_emplace(line);
+  if (fresh) {
+    found->second.terms = terms_of(line);
+  }
+  return found->second;
+}
+
+LinePay LinePayer::pay(const LineId& line, const Weights& weights) {
+  Book& book = book_of(line);
   LinePay out;
-  out.sold.reserve(position_.weights.size());
-  out.fails.reserve(position_.weights.size());
-  out.good.reserve(position_.weights.size() * space_.setting().harvests().size());
-  for (const auto& [number, weight] : position_.weights) {
-    const State& state = space_.state(number);
-    out.sold.push_back(0);
-    out.fails.push_back(0);
-    if (terms.harm.empty() && (state.faults & terms.fixes) == 0) {
-      untouched(line, state, out);
-    } else {
-      touched(line, terms, state, out);
+  out.sold.reserve(weights.size());
+  out.fails.reserve(weights.size());
+  out.good.reserve(weights.size() * (width_ - 2));
+  for (const auto& [number, weight] : weights) {
+    if (at(number) >= book.place.size()) {
+      book.place.resize(std::max(space_.size(), 2 * book.place.size()), kUnknown);
     }
+    if (book.place[at(number)] == kUnknown) {
+      const std::size_t start = book.rows.size();
+      book.rows.resize(start + width_);
+      remembered_ += width_;
+      const State state = space_.state(number);
+      if (book.terms.harm.empty() && (state.faults & book.terms.fixes) == 0) {
+        untouched(line, number, book.rows.data() + start);
+      } else {
+        touched(line, book.terms, state, book.rows.data() + start);
+      }
+      book.place[at(number)] = static_cast<int>(start);
+    }
+    const double* row = book.rows.data() + book.place[at(number)];
+    out.sold.push_back(row[0]);
+    out.fails.push_back(row[1]);
+    out.good.insert(out.good.end(), row + 2, row + width_);
   }
   return out;
 }

@@ -1,5 +1,6 @@
 #pragma once
 #include <optional>
+#include <unordered_map>
 #include <vector>
 
 #include "planning/position.h"
@@ -11,6 +12,7 @@ namespace lotwright::planning {
 struct LineId {
   std::vector<int> repairs;  ///< in the order in which they are done
   std::vector<int> asked;    ///< entries of working_requires that must be passed at the end
+  bool operator==(const LineId&) const = default;
 };
 
 /// Nothing where the line of these repairs cannot end in a working sale: a check that it asks for
@@ -25,13 +27,14 @@ struct LinePay {
   std::vector<double> good;   ///< chance that an assembly is good at the end: [entry][harvest]
 };
 
-/// Works out what lines bring. It is a judgement, not a value: the faults that are left are taken
-/// as independent, and of many doubtful ones only three are followed through; the harm of the asked
-/// checks is left out. Values come from following the steps that lines recommend.
+/// Works out what lines bring, and remembers it by line and state. It is a judgement, not a value:
+/// the faults that are left are taken as independent, and of many doubtful ones only three are
+/// followed through; the harm of the asked checks is left out. Values come from following the steps
+/// that lines recommend.
 class LinePayer {
  public:
-  LinePayer(StateSpace& space, const Position& position) : space_(space), position_(position) {}
-  [[nodiscard]] LinePay pay(const LineId& line);
+  explicit LinePayer(StateSpace& space);
+  [[nodiscard]] LinePay pay(const LineId& line, const Weights& weights);
 
  private:
   struct Doubt {
@@ -43,17 +46,25 @@ class LinePayer {
     std::vector<double> kept;  ///< per fault: chance that the repairs leave it
     std::vector<const diagnosis::CompiledHarm*> harm;
   };
+  struct LineHash {
+    std::size_t operator()(const LineId& line) const;
+  };
+  /// What is known of one line.
+  struct Book {
+    Terms terms;
+    std::vector<int> place;    ///< per state number: its row of `rows`, or none
+    std::vector<double> rows;  ///< per state met: sold, fails, then good of each harvest
+  };
+  [[nodiscard]] Book& book_of(const LineId& line);
   [[nodiscard]] Terms terms_of(const LineId& line) const;
   [[nodiscard]] double pass(const LineId& line, const diagnosis::State& state) const;
-  void untouched(const LineId& line, const diagnosis::State& state, LinePay& out);
-  void touched(const LineId& line, const Terms& terms, diagnosis::State state, LinePay& out);
-  void sell(const LineId& line, const diagnosis::State& state, double probability,
-            LinePay& out) const;
+  void untouched(const LineId& line, int number, double* row) const;
+  void touched(const LineId& line, const Terms& terms, diagnosis::State state, double* row);
 
   StateSpace& space_;
-  const Position& position_;
-  std::vector<int> known_asked_{-1};  ///< the asked checks of `known_pass_`
-  std::vector<double> known_pass_;    ///< per entry, nothing repaired
+  std::size_t width_;           ///< of a row
+  std::size_t remembered_ = 0;  ///< numbers kept in all books
+  std::unordered_map<LineId, Book, LineHash> books_;
   std::vector<Doubt> doubts_;
 };
 

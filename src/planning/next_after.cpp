@@ -15,13 +15,16 @@ constexpr std::size_t kExactScenarios = 512;
 constexpr std::size_t kExactWork = 60'000;
 /// Scenarios on which the base policy decides.
 constexpr std::size_t kPolicyScenarios = 128;
-/// Steps that are followed to the end, and the work on each (Decider::work).
-constexpr std::size_t kFollowed = 4;
+/// Steps that are followed to the end besides the best line's, and the work on each
+/// (Decider::work).
+constexpr std::size_t kFollowedChecks = 3;
+constexpr std::size_t kFollowedRepairs = 1;
 constexpr std::size_t kFollowWork = 60'000;
 
 /// The first step of exact mode; ties: outlet, check, repair, profile order, as in the advice.
 std::optional<Follow> exact_next(const Question& question) {
-  if (!question.belief.all(kExactScenarios)) {
+  if (!question.belief.all(kExactScenarios,
+                           relevant_mask(question.setting, question.stand).faults)) {
     return std::nullopt;
   }
   const auto findings = solve_exactly(question, kExactWork);
@@ -48,16 +51,17 @@ Follow policy_next(const Question& question) {
   StateSpace space(question.setting, relevant_mask(question.setting, question.stand));
   Policy policy(space, true);
   const Position root{question.stand, space.numbered(question.belief.top(kPolicyScenarios))};
-  std::vector<Judged> steps = policy.decider().judge_all(root);
-  std::ranges::stable_sort(steps, std::ranges::greater{}, &Judged::worth);
   const OutletValues stops = outlet_values(space, root);
   Follow best{{}, 1, StepKind::kOutlet, best_outlet_index(stops)};
   double value = best_outlet(stops);
-  for (std::size_t i = 0; i < std::min(steps.size(), kFollowed); ++i) {
+  for (const Judged& step : policy.decider().shortlist(root, kFollowedChecks, kFollowedRepairs)) {
+    if (step.kind == StepKind::kOutlet) {
+      continue;
+    }
     PlanNode plan;
-    const double worth = policy.follow(root, steps[i].kind, steps[i].index, kFollowWork, plan);
+    const double worth = policy.follow(root, step.kind, step.index, {.work = kFollowWork}, plan);
     if (worth > value + base::kValueTie) {
-      best = {{}, 1, steps[i].kind, steps[i].index};
+      best = {{}, 1, step.kind, step.index};
       value = worth;
     }
   }

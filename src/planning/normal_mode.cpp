@@ -5,6 +5,7 @@
 
 #include "planning/bound.h"
 #include "planning/draws.h"
+#include "planning/foresight.h"
 #include "planning/policy.h"
 #include "planning/question.h"
 
@@ -14,7 +15,7 @@ namespace {
 
 /// Exact mode is tried first with this much work (scenario weights touched), where no more
 /// scenarios than these are possible.
-constexpr std::size_t kQuickWork = 1'000'000;
+constexpr std::size_t kQuickWork = 2'500'000;
 constexpr std::size_t kQuickScenarios = 2048;
 /// Scenarios on which plans are made, and others on which they are valued: the likeliest, and draws
 /// from the rest. Valued in batches for the standard error.
@@ -29,12 +30,20 @@ constexpr std::uint64_t kValueSeed = 0x72696768;
 /// First steps that are followed to the end by the policy; the others by the best line.
 constexpr std::size_t kFollowedChecks = 6;
 constexpr std::size_t kFollowedRepairs = 3;
-constexpr std::size_t kFewStates = 96;
+constexpr std::size_t kFewStates = 48;
 /// States on which every plan is valued, and the plans that are then valued on all.
 constexpr std::size_t kRoughStates = 320;
 constexpr std::size_t kWeighed = 5;
 /// Work on the plan after one step that is followed (Decider::work).
-constexpr std::size_t kFollowWork = 600'000;
+constexpr std::size_t kFollowWork = 400'000;
+/// The upper bound where every scenario is listed: faults of a scenario that are looked at, work on
+/// the truth revealed, and combinations of outcomes.
+constexpr int kForeseenFaults = 6;
+constexpr std::size_t kForesightWork = 100'000;
+constexpr std::size_t kForesightNodes = 1000;
+/// Work on further plans for the most promising steps.
+constexpr std::size_t kDeepWork = 1'500'000;
+constexpr std::size_t kDeepWorkOfFew = 8'000'000;  ///< where every scenario is listed
 
 struct Candidate {
   Judged step;
@@ -114,22 +123,55 @@ void mark_followed(std::vector<Candidate>& candidates, StepKind kind, std::size_
 }
 
 std::optional<Findings> quick_exact(const Question& question, std::size_t work_limit) {
-  if (!question.belief.all(kQuickScenarios)) {
+  if (!question.belief.all(kQuickScenarios,
+                           relevant_mask(question.setting, question.stand).faults)) {
     return std::nullopt;
   }
   auto exact = solve_exactly(question, work_limit == 0 ? kQuickWork : work_limit);
   return exact ? std::optional(std::move(*exact)) : std::nullopt;
 }
 
-std::vector<Candidate> candidates_of(Policy& policy, const Position& root) {
+std::vector<Candidate> candidates_of(Policy& policy, const Position& root, const Position& few) {
   std::vector<Candidate> out;
-  for (const Judged& step : policy.decider().judge_all(root)) {
+  for (const Judged& step : policy.decider().judge_all(root, few)) {
     out.push_back({step, false, {}, 0});
   }
-  const Judged own = policy.decider().decide(root);
+  const Judged own = policy.decider().decide(root, false);
   mark_followed(out, StepKind::kCheck, kFollowedChecks, own);
   mark_followed(out, StepKind::kRepair, kFollowedRepairs, own);
   return out;
+}
+
+/// Makes other plans for the most promising steps, boldly and looking further ahead, while there is
+/// work left, and keeps those that are worth more.
+void deepen(std::vector<Candidate>& candidates, Policy& policy, const Scales& scales,
+            const Position& root, std::size_t work) {
+  const std::size_t end = policy.decider().work() + work;
+  const Policy::Manner manners[] = {{true, 0, 0},  {false, 1, 0}, {true, 1, 0},
+                                    {false, 2, 0}, {true, 2, 0},  {false, 3, 0}};
+  for (const Policy::Manner& manner : manners) {
+    std::vector<Candidate*> order;
+    for (Candidate& candidate : candidates) {
+      if (candidate.followed) {
+        order.push_back(&candidate);
+      }
+    }
+    std::ranges::stable_sort(order, std::greater{}, &Candidate::value);
+    for (Candidate* candidate : order) {
+      const std::size_t done = policy.decider().work();
+      if (done >= end) {
+        return;
+      }
+      PlanNode plan;
+      (void)policy.follow(root, candidate->step.kind, candidate->step.index,
+                          {manner.bold, manner.ahead, std::min(kFollowWork, end - done)}, plan);
+      const double value = scales.roughly(policy, plan);
+      if (value > candidate->value) {
+        candidate->value = value;
+        candidate->plan = std::move(plan);
+      }
+    }
+  }
 }
 
 /// Values the promising plans on everything that there is to value on, most promising first, until
@@ -158,14 +200,17 @@ Findings solve_normally(const Question& question, std::size_t work_limit) {
   if (auto exact = quick_exact(question, work_limit)) {
     return *exact;
   }
-  const auto top = question.belief.top(kBoundScenarios);
+  const diagnosis::State relevant = relevant_mask(question.setting, question.stand);
+  const auto top = question.belief.top(kBoundScenarios, relevant.faults);
   const auto likely = [&top](std::size_t count) {
     return std::vector(top.begin(),
                        top.begin() + static_cast<std::ptrdiff_t>(std::min(count, top.size())));
   };
-  StateSpace space(question.setting, relevant_mask(question.setting, question.stand));
-  const Draws planned = draw_from(question.belief, likely(kPlanLikely), kPlanDraws, kPlanSeed);
-  const Draws valued = draw_from(question.belief, likely(kValueLikely), kValueDraws, kValueSeed);
+  StateSpace space(question.setting, relevant);
+  const Draws planned =
+      draw_from(question.belief, likely(kPlanLikely), kPlanDraws, kPlanSeed, relevant.faults);
+  const Draws valued =
+      draw_from(question.belief, likely(kValueLikely), kValueDraws, kValueSeed, relevant.faults);
   Policy policy(space, !valued.everything);
   const Position root{question.stand, space.numbered(planned.weighted())};
   Position few = root;  // for steps that are not followed closely
@@ -174,12 +219,14 @@ Findings solve_normally(const Question& question, std::size_t work_limit) {
   }
   const Scales scales(space, question, valued);
 
-  auto candidates = candidates_of(policy, root);
+  auto candidates = candidates_of(policy, root, few);
   for (Candidate& candidate : candidates) {
-    (void)policy.follow(candidate.followed ? root : few, candidate.step.kind, candidate.step.index,
-                        candidate.followed ? kFollowWork : 0, candidate.plan);
+    const auto& from = candidate.followed ? root : few;
+    (void)policy.follow(from, candidate.step.kind, candidate.step.index,
+                        {.work = candidate.followed ? kFollowWork : 0}, candidate.plan);
     candidate.value = scales.roughly(policy, candidate.plan);
   }
+  deepen(candidates, policy, scales, root, valued.everything ? kDeepWorkOfFew : kDeepWork);
   const Candidate* best = weigh(candidates, policy, scales);
   Findings out;
   for (const Candidate& candidate : candidates) {
@@ -190,7 +237,14 @@ Findings solve_normally(const Question& question, std::size_t work_limit) {
     out.lower = best->value;
     out.lower_se = scales.standard_error(policy, best->plan);
   }
-  out.upper = std::max(upper_bound(question, top), out.lower);
+  out.upper = upper_bound(question, top);
+  if (valued.everything) {
+    Revealed revealed(question.setting, question.stand, kForeseenFaults, kForesightWork);
+    const Position whole{question.stand, space.numbered(valued.weighted())};
+    Foresight foresight(space, revealed, kForesightNodes);
+    out.upper = std::min(out.upper, foresight.bounds(whole, best_outlet(question.outlets)).best);
+  }
+  out.upper = std::max(out.upper, out.lower);
   return out;
 }
 

@@ -11,6 +11,13 @@ namespace {
 /// A branch of less mass looks for no further check; one of still less ends with the best outlet.
 constexpr double kLeastMass = 0.004;
 constexpr double kLeastLine = 0.001;
+/// A branch of less mass tries no steps out.
+constexpr double kLeastTried = 0.02;
+/// Steps that are tried out besides the best line; and where the states are so few that none are
+/// thinned out.
+constexpr std::size_t kTriedChecks = 3;
+constexpr std::size_t kTriedRepairs = 1;
+constexpr std::size_t kTriedOfFew = 6;
 /// So do plans with more decisions than these.
 constexpr std::size_t kMostNodes = 400;
 constexpr std::size_t kMostLineNodes = 400;
@@ -58,38 +65,109 @@ double Policy::end(const Position& position, const PlanNode& node) {
   return donor;
 }
 
-double Policy::go_on(Position position, double mass, PlanNode& out) {
+double Policy::go_on(Position position, double mass, int ahead, PlanNode& out) {
   if (mass < kLeastLine || nodes_ >= kMostLineNodes) {
-    const auto values = outlet_values(space_, position);
-    return take(position, StepKind::kOutlet, best_outlet_index(values), mass, out);
+    return stop(position, mass, out);
   }
   const bool looks = decider_.work() < work_limit_ && mass >= kLeastMass && nodes_ < kMostNodes;
   thin_out(position, mass, looks ? kPlanStates : kLineStates);
-  const Judged chosen = looks ? decider_.decide(position) : decider_.finish(position);
-  if (looks || chosen.kind != StepKind::kRepair) {
-    return take(position, chosen.kind, chosen.index, mass, out);
+  if (looks && ahead > 0 && mass >= kLeastTried) {
+    return try_out(position, mass, ahead, out);
   }
-  return mend(position, chosen.repairs, mass, out);
+  const Judged chosen = looks ? decider_.decide(position, bold_) : decider_.finish(position);
+  if (looks || (chosen.repairs.empty() && chosen.asked.empty())) {
+    return take(position, chosen.kind, chosen.index, mass, 0, out);
+  }
+  return mend(position, chosen.repairs, chosen, mass, out);
 }
 
-/// A line's repairs one after another, without looking again in between.
-double Policy::mend(const Position& position, std::span<const int> repairs, double mass,
-                    PlanNode& out) {
+/// Follows each of a few promising steps and keeps the best.
+double Policy::try_out(const Position& position, double mass, int ahead, PlanNode& out) {
+  double best = kNever;
+  const std::size_t before = nodes_;
+  std::size_t kept = 0;
+  for (const Judged& step : decider_.shortlist(position, thins_ ? kTriedChecks : kTriedOfFew,
+                                               thins_ ? kTriedRepairs : kTriedOfFew)) {
+    PlanNode node;
+    nodes_ = before;
+    const double value = take(position, step.kind, step.index, mass, ahead - 1, node);
+    if (value > best) {
+      best = value;
+      out = std::move(node);
+      kept = nodes_;
+    }
+  }
+  nodes_ = kept;
+  return best;
+}
+
+double Policy::stop(const Position& position, double mass, PlanNode& out) {
+  const auto values = outlet_values(space_, position);
+  return take(position, StepKind::kOutlet, best_outlet_index(values), mass, 0, out);
+}
+
+/// What is left of a line's repairs, without looking again in between, then its proof; of a run the
+/// first of them, its proof, and the others where it fails.
+double Policy::mend(const Position& position, std::span<const int> repairs, const Judged& line,
+                    double mass, PlanNode& out) {
   const Setting& setting = space_.setting();
-  if (repairs.empty() || !setting.repair_offered(position.stand, repairs.front())) {
-    return go_on(position, mass, out);
+  if (repairs.empty()) {
+    return line.after_each ? stop(position, mass, out)
+                           : prove(position, line.asked, {}, line, mass, out);
+  }
+  if (!setting.repair_offered(position.stand, repairs.front())) {
+    return go_on(position, mass, 0, out);
   }
   ++nodes_;
   out.kind = StepKind::kRepair;
   out.index = repairs.front();
   out.next.push_back({0, std::make_unique<PlanNode>()});
+  PlanNode& next = *out.next.back().node;
   Position after = mover_.repair(position, repairs.front());
   thin_out(after, mass, kLineStates);
-  return mend(after, repairs.subspan(1), mass, *out.next.back().node) -
+  const auto others = repairs.subspan(1);
+  return (line.after_each ? prove(after, line.asked, others, line, mass, next)
+                          : mend(after, others, line, mass, next)) -
          setting.repair(repairs.front()).cost[at(position.stand.level)];
 }
 
-double Policy::take(const Position& position, StepKind kind, int index, double mass,
+/// The checks that a working sale asks for, one after another. Where one fails, the repairs that
+/// are `next` or the best outlet; at the end the best outlet.
+double Policy::prove(const Position& position, std::span<const int> asked,
+                     std::span<const int> next, const Judged& line, double mass, PlanNode& out) {
+  const Setting& setting = space_.setting();
+  if (asked.empty()) {
+    return stop(position, mass, out);
+  }
+  const auto& gate = setting.profile().value.working_requires[at(asked.front())];
+  if (setting.working_gate_holds(position.stand, gate)) {
+    return prove(position, asked.subspan(1), next, line, mass, out);
+  }
+  if (!setting.check_offered(position.stand, gate.check)) {
+    return go_on(position, mass, 0, out);
+  }
+  ++nodes_;
+  out.kind = StepKind::kCheck;
+  out.index = gate.check;
+  double value = -setting.check(gate.check).cost[at(position.stand.level)];
+  for (const auto& branch : mover_.check(position, gate.check)) {
+    out.next.push_back({branch.outcome, std::make_unique<PlanNode>()});
+    PlanNode& node = *out.next.back().node;
+    const bool passes = std::ranges::find(gate.outcomes, branch.outcome) != gate.outcomes.end();
+    const double branch_mass = mass * branch.probability;
+    if (passes) {
+      value +=
+          branch.probability * prove(branch.after, asked.subspan(1), next, line, branch_mass, node);
+    } else {
+      value += branch.probability * (next.empty() || branch_mass < kLeastLine
+                                         ? stop(branch.after, branch_mass, node)
+                                         : mend(branch.after, next, line, branch_mass, node));
+    }
+  }
+  return value;
+}
+
+double Policy::take(const Position& position, StepKind kind, int index, double mass, int ahead,
                     PlanNode& out) {
   ++nodes_;
   out.kind = kind;
@@ -108,22 +186,23 @@ double Policy::take(const Position& position, StepKind kind, int index, double m
     return end(position, out);
   }
   if (kind == StepKind::kRepair) {
-    return go_on(mover_.repair(position, index), mass, child(0)) -
+    return go_on(mover_.repair(position, index), mass, ahead, child(0)) -
            setting.repair(index).cost[at(position.stand.level)];
   }
   double value = -setting.check(index).cost[at(position.stand.level)];
   for (const auto& branch : mover_.check(position, index)) {
-    value +=
-        branch.probability * go_on(branch.after, mass * branch.probability, child(branch.outcome));
+    value += branch.probability *
+             go_on(branch.after, mass * branch.probability, ahead, child(branch.outcome));
   }
   return value;
 }
 
-double Policy::follow(const Position& position, StepKind kind, int index, std::size_t work,
+double Policy::follow(const Position& position, StepKind kind, int index, const Manner& manner,
                       PlanNode& out) {
   nodes_ = 0;
-  work_limit_ = decider_.work() + work;
-  return take(position, kind, index, 1, out);
+  bold_ = manner.bold;
+  work_limit_ = decider_.work() + manner.work;
+  return take(position, kind, index, 1, manner.ahead, out);
 }
 
 double Policy::evaluate(const PlanNode& plan, const Position& position) {

@@ -30,8 +30,9 @@ std::size_t Revealed::KeyHash::operator()(const Key& key) const {
   return hash;
 }
 
-Revealed::Revealed(const Setting& setting, const Stand& start, int most_faults)
-    : setting_(setting) {
+Revealed::Revealed(const Setting& setting, const Stand& start, int most_faults,
+                   std::size_t most_work)
+    : setting_(setting), most_work_(most_work) {
   for (int r = 0; r < setting.repair_count(); ++r) {
     repair_levels_.push_back(setting.repair(r).allowed_levels);
   }
@@ -77,7 +78,7 @@ FaultMask Revealed::reduced(FaultMask faults) const {
 int Revealed::number(Key key) {
   const auto [found, fresh] = numbers_.try_emplace(key, static_cast<int>(contexts_.size()));
   if (fresh) {
-    contexts_.push_back({std::move(key), {}, {}, {}, {}});
+    contexts_.push_back({std::move(key), {}, {}, {}, {}, {-1, -1, -1}});
   }
   return found->second;
 }
@@ -97,9 +98,23 @@ int Revealed::context(const Stand& stand) {
 }
 
 int Revealed::with_gate(int context, Gate gate) {
+  const int known = contexts_[index(context)].by_gate[gate];
+  if (known >= 0) {
+    return known;
+  }
   Key key = contexts_[index(context)].key;
   key.parts[1] = gate;
-  return number(std::move(key));
+  const int found = number(std::move(key));
+  contexts_[index(context)].by_gate[gate] = found;
+  return found;
+}
+
+std::uint64_t Revealed::gate_passes() const {
+  std::uint64_t out = 0;
+  for (const int outcome : setting_.profile().value.working_requires[index(gate_)].outcomes) {
+    out |= std::uint64_t{1} << outcome;
+  }
+  return out;
 }
 
 int Revealed::after_repair(int context, int repair, int level) {
@@ -214,7 +229,7 @@ double Revealed::prove(int context, FaultMask faults, double others) {
 }
 
 double Revealed::value(int context, FaultMask faults) {
-  faults = reduced(faults);
+  faults = work_ < most_work_ ? reduced(faults) : 0;
   const auto found = contexts_[index(context)].by_faults.find(faults);
   if (found != contexts_[index(context)].by_faults.end()) {
     return found->second;
@@ -242,33 +257,44 @@ double Revealed::computed(int context, FaultMask faults) {
   return best;
 }
 
+double Revealed::by_state(StateSpace& space, int context, int state) {
+  auto& known = contexts_[index(context)].by_state;
+  if (index(state) >= known.size()) {
+    known.resize(std::max(space.size(), 2 * known.size()),
+                 std::numeric_limits<double>::quiet_NaN());
+  }
+  if (std::isnan(known[index(state)])) {
+    const double computed = value(context, space.state(state).faults);
+    contexts_[index(context)].by_state[index(state)] = computed;
+    return computed;
+  }
+  return known[index(state)];
+}
+
 double Revealed::expected(StateSpace& space, const Position& position) {
   const int number = context(position.stand);
   double sum = 0;
   for (const auto& [state, weight] : position.weights) {
-    auto& known = contexts_[index(number)].by_state;
-    if (index(state) >= known.size()) {
-      known.resize(std::max(space.size(), 2 * known.size()),
-                   std::numeric_limits<double>::quiet_NaN());
-    }
-    if (std::isnan(known[index(state)])) {
-      const double computed = value(number, space.state(state).faults);
-      contexts_[index(number)].by_state[index(state)] = computed;
-    }
-    sum += weight * contexts_[index(number)].by_state[index(state)];
+    sum += weight * by_state(space, number, state);
   }
   return sum;
 }
 
-std::vector<double> Revealed::repaired(StateSpace& space, const Position& position, int repair) {
-  const int number = context(position.stand);
-  contexts_[index(number)].by_repair.resize(index(setting_.repair_count()));
+void Revealed::values(StateSpace& space, const Position& position, int context, double* out,
+                      std::size_t stride) {
+  for (const auto& entry : position.weights) {
+    *out = by_state(space, context, entry.state);
+    out += stride;
+  }
+}
+
+void Revealed::repaired(StateSpace& space, const Position& position, int context, int repair,
+                        double* out, std::size_t stride) {
+  contexts_[index(context)].by_repair.resize(index(setting_.repair_count()));
   const int here = position.stand.level;
   const auto& levels = repair_levels_[index(repair)];
-  std::vector<double> out;
-  out.reserve(position.weights.size());
   for (const auto& entry : position.weights) {
-    auto& known = contexts_[index(number)].by_repair[index(repair)];
+    auto& known = contexts_[index(context)].by_repair[index(repair)];
     if (index(entry.state) >= known.size()) {
       known.resize(std::max(space.size(), 2 * known.size()),
                    std::numeric_limits<double>::quiet_NaN());
@@ -279,13 +305,13 @@ std::vector<double> Revealed::repaired(StateSpace& space, const Position& positi
       for (std::size_t i = 0; i < std::max<std::size_t>(1, levels.size()); ++i) {
         const int level = levels.empty() ? here : levels[i];
         const double cost = setting_.repair(repair).own_cost + setting_.move_cost(here, level);
-        best = std::max(best, repair_value(number, repair, level, faults) - cost);
+        best = std::max(best, repair_value(context, repair, level, faults) - cost);
       }
-      contexts_[index(number)].by_repair[index(repair)][index(entry.state)] = best;
+      contexts_[index(context)].by_repair[index(repair)][index(entry.state)] = best;
     }
-    out.push_back(contexts_[index(number)].by_repair[index(repair)][index(entry.state)]);
+    *out = contexts_[index(context)].by_repair[index(repair)][index(entry.state)];
+    out += stride;
   }
-  return out;
 }
 
 }  // namespace lotwright::planning
