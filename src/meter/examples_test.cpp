@@ -37,6 +37,8 @@ INSTANTIATE_TEST_SUITE_P(
     MeterLogs, Examples,
     testing::Values(
         Example{"healthy.csv", {PhaseKind::kSlow, PhaseKind::kIdle, PhaseKind::kFast}},
+        // By the usual thresholds; an e-reader's own call them slow, middle and fast.
+        Example{"reader-healthy.csv", {PhaseKind::kLow, PhaseKind::kSlow}},
         Example{"stuck-slow.csv", {PhaseKind::kSlow}},
         // It rests for ten seconds at 0.2 A, as long as a steady level lasts by the model.
         Example{"wandering.txt", {PhaseKind::kUnsteady}},

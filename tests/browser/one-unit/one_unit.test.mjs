@@ -31,7 +31,7 @@ const row = (table, name) => table.getByRole('row', { name }).locator('td').firs
 
 test('the shipped profile is taken in; a name is asked for once', async () => {
   await page.goto(`${server.url}/profiles`);
-  await page.getByRole('button', { name: 'Take it in' }).click();
+  await page.locator('.row', { hasText: 'Hazelrook Plover H1' }).getByRole('button', { name: 'Take it in' }).click();
   await page.getByText('Who is at this bench?').waitFor();
   await page.getByLabel('Your name').fill('Ada');
   await page.keyboard.press('Enter');
