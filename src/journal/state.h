@@ -56,7 +56,7 @@ struct Unit {
   std::string condition;
   std::string profile;  ///< device id; empty while the model is not known
   Stage stage = Stage::kIncoming;
-  profile::Case unit_case;   ///< findings, repairs … with the full test's own finding
+  profile::Case unit_case;                 ///< findings, repairs … with the full test's own finding
   std::vector<std::string> event_entries;  ///< the entry behind each event of unit_case
   std::vector<std::optional<double>> event_minutes;
   std::map<std::string, TestStanding> tests;  ///< results since the last repair, by test id
