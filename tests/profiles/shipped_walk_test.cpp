@@ -85,7 +85,8 @@ Walk walk(const Bench& bench, const std::vector<std::string>& matter) {
     if (step.kind == planning::StepKind::kCheck) {
       const std::string outcome = truth.shows(bench.profile().checks.at(index));
       events.push_back({{"check", id}, {"outcome", outcome}});
-      out.steps.push_back(id + "=" + outcome);
+      out.steps.push_back(id);
+      out.steps.back().append("=").append(outcome);
     } else {
       truth.mend(bench.profile().repairs.at(index));
       events.push_back({{"repair", id}});
