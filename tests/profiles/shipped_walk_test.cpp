@@ -149,6 +149,9 @@ INSTANTIATE_TEST_SUITE_P(
              {"page-keys-bad"},
              {"clean-keys"},
              "sell-working"},
+        // A lock is never worked around: asked for its release in vain, the rest is a donor.
+        Unit{
+            "siskin-e6", "reader_bound_to_an_account", {"account-bound"}, {"ask-release"}, "donor"},
         Unit{"siskin-e6", "reader_shorted_by_liquid", {"rail-short", "liquid"}, {}, "donor"},
         Unit{"plover-h1", "handheld_with_nothing_wrong", {}, {}, "sell-working"},
         Unit{"plover-h1",
