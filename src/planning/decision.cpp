@@ -180,9 +180,31 @@ double Decider::chance_of(const Position& position, const profile::Gate& gate) {
   return chance;
 }
 
+/// The same once the repairs have mended what they are likely to mend.
+double Decider::chance_after(const Position& position, const profile::Gate& gate,
+                             std::span<const int> repairs) const {
+  const auto& model = space_.setting().model();
+  FaultMask mended = 0;
+  for (const int repair : repairs) {
+    for (const auto& fix : model.repairs()[at(repair)].fixes) {
+      mended |= fix.probability > 0.5 ? FaultMask{1} << fix.fault : 0;
+    }
+  }
+  double chance = 0;
+  for (const auto& [number, weight] : position.weights) {
+    diagnosis::State state = space_.state(number);
+    state.faults &= ~mended;
+    const auto row = model.checks()[at(gate.check)].row(state);
+    for (const int outcome : gate.outcomes) {
+      chance += weight * row[at(outcome)];
+    }
+  }
+  return std::min(1.0, chance);
+}
+
 std::optional<Decider::Opening> Decider::opening(const Position& position,
                                                  const std::vector<profile::Gate>& gates, int level,
-                                                 int depth) {
+                                                 int depth, std::span<const int> after) {
   const Setting& setting = space_.setting();
   Opening out{0, level, 1, {}};
   for (const auto& gate : gates) {
@@ -190,18 +212,21 @@ std::optional<Decider::Opening> Decider::opening(const Position& position,
       continue;
     }
     // A reading that stands is not taken again in a plan: that way stays
-    // closed.
-    if (setting.done(position.stand, gate.check) || depth <= 0) {
+    // closed, unless a repair makes the reading stale.
+    const bool stale = std::ranges::any_of(
+        after, [&](int repair) { return setting.model().makes_stale(repair, gate.check); });
+    if ((setting.done(position.stand, gate.check) && !stale) || depth <= 0) {
       return std::nullopt;
     }
-    const auto before =
-        opening(position, setting.profile().checks[at(gate.check)].requires_, out.level, depth - 1);
+    const auto before = opening(position, setting.profile().checks[at(gate.check)].requires_,
+                                out.level, depth - 1, after);
     if (!before) {
       return std::nullopt;
     }
     const ActionTerms& terms = setting.check(gate.check);
     out.cost += before->cost + before->opens * terms.cost[at(before->level)];
-    out.opens *= before->opens * chance_of(position, gate);
+    out.opens *=
+        before->opens * (stale ? chance_after(position, gate, after) : chance_of(position, gate));
     out.level = terms.level[at(before->level)];
     if (!out.first) {
       out.first = before->first.value_or(gate.check);
@@ -281,8 +306,8 @@ std::optional<Decider::Way> Decider::way(const Position& position, const std::ve
     std::optional<Judged> first;
     bool possible = true;
     const auto go = [&](StepKind kind, int index, const std::vector<profile::Gate>& gates,
-                        const ActionTerms& terms) {
-      const auto open = opening(position, gates, level, kGateDepth);
+                        const ActionTerms& terms, std::span<const int> after) {
+      const auto open = opening(position, gates, level, kGateDepth, after);
       possible = possible && open;
       if (!possible) {
         return;
@@ -296,14 +321,15 @@ std::optional<Decider::Way> Decider::way(const Position& position, const std::ve
                             : Judged{kind, index, 0, repairs, asked, false};
       }
     };
-    for (const int repair : repairs) {
-      go(StepKind::kRepair, repair, setting.profile().repairs[at(repair)].requires_,
-         setting.repair(repair));
+    const std::span all(repairs);
+    for (std::size_t k = 0; k < repairs.size(); ++k) {
+      go(StepKind::kRepair, repairs[k], setting.profile().repairs[at(repairs[k])].requires_,
+         setting.repair(repairs[k]), all.first(k));
     }
     for (const int entry : asked) {
       const int check = setting.profile().value.working_requires[at(entry)].check;
       go(StepKind::kCheck, check, setting.profile().checks[at(check)].requires_,
-         setting.check(check));
+         setting.check(check), all);
     }
     if (!possible || !first) {
       return std::nullopt;  // closed, or nothing is done: that is an outlet

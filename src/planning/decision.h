@@ -1,5 +1,6 @@
 #pragma once
 #include <optional>
+#include <span>
 #include <unordered_map>
 #include <vector>
 
@@ -96,9 +97,13 @@ class Decider {
   /// The cheapest repair after which a failed check of a working sale can be
   /// taken again.
   [[nodiscard]] std::optional<int> reopener(const Stand& stand) const;
+  /// `after`: repairs done before, which make readings stale, so that a gate that stands closed can
+  /// be opened again.
   [[nodiscard]] std::optional<Opening> opening(const Position& position,
                                                const std::vector<profile::Gate>& gates, int level,
-                                               int depth);
+                                               int depth, std::span<const int> after = {});
+  [[nodiscard]] double chance_after(const Position& position, const profile::Gate& gate,
+                                    std::span<const int> repairs) const;
   [[nodiscard]] double chance_of(const Position& position, const profile::Gate& gate);
   [[nodiscard]] double check_worth(const View& view, int check, int from_level);
   /// Which way on is best in each state, were it known.
