@@ -1,29 +1,18 @@
 #include "planning/decision.h"
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <functional>
-#include <limits>
 
 namespace lotwright::planning {
 
-using diagnosis::FaultMask;
-
 namespace {
 
-/// Lines made from the likeliest states' faults; repairs of a line at most.
+/// Lines made from the likeliest states' faults.
 constexpr std::size_t kLikelyLines = 16;
 constexpr std::size_t kLastLines = 8;  ///< where no further check is looked for
-constexpr std::size_t kLongestLine = 6;
-/// Repairs that are likely to mend something on their own: as lines alone, and
-/// in a row.
-constexpr std::size_t kLikelySingles = 5;
-constexpr std::size_t kLongestSeries = 14;
 /// Work of a line in a state, in products of a weight and a pay.
 constexpr std::size_t kLineWork = 24;
-/// How deep checks that open gates may themselves have gates.
-constexpr int kGateDepth = 6;
 /// What a step must be worth above stopping: ties and rounding stop.
 constexpr double kWorthwhile = 1e-9;
 
@@ -48,192 +37,8 @@ double dot(const double* a, const double* b, std::size_t count) {
 
 }  // namespace
 
-Decider::Decider(StateSpace& space) : space_(space), payer_(space), runner_(space) {
-  const Setting& setting = space.setting();
-  const auto& repairs = setting.model().repairs();
-  for (int r = 0; r < setting.repair_count(); ++r) {
-    depth_cost_.push_back(setting.repair(r).move_minutes[0]);
-  }
-  const double prize = std::max(setting.working_net() - setting.as_is_net(), 1.0);
-  for (int f = 0; f < setting.model().fault_count(); ++f) {
-    std::vector<std::pair<double, int>> scored;
-    for (int r = 0; r < setting.repair_count(); ++r) {
-      for (const auto& fix : repairs[at(r)].fixes) {
-        if (fix.fault == f && fix.probability > 0) {
-          scored.emplace_back(fix.probability * prize - setting.repair(r).cost[0], r);
-        }
-      }
-    }
-    std::ranges::stable_sort(scored, std::greater<>{}, &std::pair<double, int>::first);
-    repairs_of_fault_.emplace_back();
-    for (const auto& [score, repair] : scored) {
-      repairs_of_fault_.back().push_back(repair);
-    }
-  }
-}
-
-std::vector<int> Decider::recipe(const Stand& stand, FaultMask faults) const {
-  const Setting& setting = space_.setting();
-  std::vector<int> out;
-  FaultMask left = faults & setting.model().blocking();
-  while (left != 0 && out.size() < kLongestLine) {
-    const int fault = std::countr_zero(left);
-    left &= left - 1;
-    const auto& known = repairs_of_fault_[at(fault)];
-    const auto repair =
-        std::ranges::find_if(known, [&](int r) { return setting.tries_left(stand, r) > 0; });
-    if (repair == known.end()) {
-      continue;
-    }
-    for (const auto& fix : setting.model().repairs()[at(*repair)].fixes) {
-      left &= fix.probability > 0.5 ? ~(FaultMask{1} << fix.fault) : ~FaultMask{0};
-    }
-    if (std::ranges::find(out, *repair) == out.end()) {
-      out.push_back(*repair);
-    }
-  }
-  return by_depth(std::move(out));
-}
-
-std::vector<std::vector<int>> Decider::likely_lines(const Position& position,
-                                                    std::size_t most_lines) const {
-  const auto& weights = position.weights;
-  std::vector<Weighted> order = weights;
-  std::ranges::sort(order, [](const Weighted& a, const Weighted& b) {
-    return a.weight != b.weight ? a.weight > b.weight : a.state < b.state;
-  });
-  std::vector<std::vector<int>> out{{}};  // nothing to mend: prove and sell
-  const auto add = [&out](std::vector<int> line) {
-    if (std::ranges::find(out, line) == out.end()) {
-      out.push_back(std::move(line));
-    }
-  };
-  for (const auto& [state, weight] : order) {
-    if (out.size() >= most_lines) {
-      break;
-    }
-    add(recipe(position.stand, space_.state(state).faults));
-  }
-  // What likely mends something for its cost, one repair after another.
-  std::vector<double> present(at(space_.setting().model().fault_count()), 0);
-  for (const auto& [state, weight] : weights) {
-    for (FaultMask left = space_.state(state).faults; left != 0; left &= left - 1) {
-      present[at(std::countr_zero(left))] += weight;
-    }
-  }
-  const auto likely = likely_repairs(position.stand, present);
-  for (std::size_t i = 0; i < std::min(likely.size(), kLongestSeries); ++i) {
-    if (i < kLikelySingles) {
-      add({likely[i]});
-    } else if (i % 3 != 0 && i + 1 < likely.size()) {
-      continue;  // of the longer rows every third length, and the longest
-    }
-    add(by_depth({likely.begin(), likely.begin() + static_cast<std::ptrdiff_t>(i) + 1}));
-  }
-  return out;
-}
-
-std::vector<int> Decider::by_depth(std::vector<int> repairs) const {
-  std::ranges::sort(repairs, [&](int a, int b) {
-    return std::pair(depth_cost_[at(a)], a) < std::pair(depth_cost_[at(b)], b);
-  });
-  return repairs;
-}
-
-std::vector<int> Decider::likely_repairs(const Stand& stand,
-                                         const std::vector<double>& present) const {
-  const Setting& setting = space_.setting();
-  const double prize = std::max(setting.working_net(), 1.0);
-  std::vector<std::pair<double, int>> scored;
-  for (int r = 0; r < setting.repair_count(); ++r) {
-    double mends = 0;
-    for (const auto& fix : setting.model().repairs()[at(r)].fixes) {
-      mends = std::max(mends, present[at(fix.fault)] * fix.probability);
-    }
-    const double score = mends * prize - setting.repair(r).own_cost;
-    if (setting.tries_left(stand, r) > 0 && score > 0) {
-      scored.emplace_back(score, r);
-    }
-  }
-  std::ranges::stable_sort(scored, std::greater<>{}, &std::pair<double, int>::first);
-  std::vector<int> out;
-  for (const auto& [score, repair] : scored) {
-    out.push_back(repair);
-  }
-  return out;
-}
-
-double Decider::chance_of(const Position& position, const profile::Gate& gate) {
-  const auto known = chances_.find(&gate);
-  if (known != chances_.end()) {
-    return known->second;
-  }
-  double chance = 0;
-  for (const auto& [state, weight] : position.weights) {
-    const double* row = space_.row(gate.check, state);
-    for (const int outcome : gate.outcomes) {
-      chance += weight * row[outcome];
-    }
-  }
-  chance = std::min(1.0, chance);
-  chances_.emplace(&gate, chance);
-  return chance;
-}
-
-/// The same once the repairs have mended what they are likely to mend.
-double Decider::chance_after(const Position& position, const profile::Gate& gate,
-                             std::span<const int> repairs) const {
-  const auto& model = space_.setting().model();
-  FaultMask mended = 0;
-  for (const int repair : repairs) {
-    for (const auto& fix : model.repairs()[at(repair)].fixes) {
-      mended |= fix.probability > 0.5 ? FaultMask{1} << fix.fault : 0;
-    }
-  }
-  double chance = 0;
-  for (const auto& [number, weight] : position.weights) {
-    diagnosis::State state = space_.state(number);
-    state.faults &= ~mended;
-    const auto row = model.checks()[at(gate.check)].row(state);
-    for (const int outcome : gate.outcomes) {
-      chance += weight * row[at(outcome)];
-    }
-  }
-  return std::min(1.0, chance);
-}
-
-std::optional<Decider::Opening> Decider::opening(const Position& position,
-                                                 const std::vector<profile::Gate>& gates, int level,
-                                                 int depth, std::span<const int> after) {
-  const Setting& setting = space_.setting();
-  Opening out{0, level, 1, {}};
-  for (const auto& gate : gates) {
-    if (setting.gate_holds(position.stand, gate)) {
-      continue;
-    }
-    // A reading that stands is not taken again in a plan: that way stays
-    // closed, unless a repair makes the reading stale.
-    const bool stale = std::ranges::any_of(
-        after, [&](int repair) { return setting.model().makes_stale(repair, gate.check); });
-    if ((setting.done(position.stand, gate.check) && !stale) || depth <= 0) {
-      return std::nullopt;
-    }
-    const auto before = opening(position, setting.profile().checks[at(gate.check)].requires_,
-                                out.level, depth - 1, after);
-    if (!before) {
-      return std::nullopt;
-    }
-    const ActionTerms& terms = setting.check(gate.check);
-    out.cost += before->cost + before->opens * terms.cost[at(before->level)];
-    out.opens *=
-        before->opens * (stale ? chance_after(position, gate, after) : chance_of(position, gate));
-    out.level = terms.level[at(before->level)];
-    if (!out.first) {
-      out.first = before->first.value_or(gate.check);
-    }
-  }
-  return out;
-}
+Decider::Decider(StateSpace& space)
+    : space_(space), finder_(space), payer_(space), runner_(space), openings_(space) {}
 
 double Decider::sum(const View& view, const std::vector<double>& pay) const {
   double total = 0;
@@ -260,13 +65,8 @@ void Decider::add_outlets(View& view) const {
     if (!values[at(o)]) {
       continue;
     }
-    Option option{StepKind::kOutlet,
-                  o,
-                  std::vector<double>(position.weights.size()),
-                  {},
-                  *values[at(o)],
-                  {},
-                  {}};
+    Option option{{StepKind::kOutlet, o, *values[at(o)]},
+                  std::vector<double>(position.weights.size())};
     const bool sells = o <= static_cast<int>(Outlet::kSellAsIs);
     for (int l = 0; l < setting.level_count(); ++l) {
       option.cost.push_back(sells ? setting.closing_cost(l) : 0);
@@ -291,7 +91,7 @@ void Decider::add_outlets(View& view) const {
     view.options.push_back(std::move(option));
   }
   for (std::size_t i = 0; i < view.options.size(); ++i) {
-    view.best = view.options[i].worth > view.options[view.best].worth ? i : view.best;
+    view.best = view.options[i].step.worth > view.options[view.best].step.worth ? i : view.best;
   }
 }
 
@@ -307,7 +107,7 @@ std::optional<Decider::Way> Decider::way(const Position& position, const std::ve
     bool possible = true;
     const auto go = [&](StepKind kind, int index, const std::vector<profile::Gate>& gates,
                         const ActionTerms& terms, std::span<const int> after) {
-      const auto open = opening(position, gates, level, kGateDepth, after);
+      const auto open = openings_.opening(gates, level, after);
       possible = possible && open;
       if (!possible) {
         return;
@@ -317,8 +117,8 @@ std::optional<Decider::Way> Decider::way(const Position& position, const std::ve
       cost += reached * terms.cost[at(open->level)];
       level = terms.level[at(open->level)];
       if (!first) {
-        first = open->first ? Judged{StepKind::kCheck, *open->first, 0, {}, {}, false}
-                            : Judged{kind, index, 0, repairs, asked, false};
+        first = open->first ? Judged{StepKind::kCheck, *open->first}
+                            : Judged{kind, index, 0, repairs, asked};
       }
     };
     const std::span all(repairs);
@@ -367,9 +167,7 @@ std::vector<double> Decider::donor_pay(const Position& position, const LinePay& 
 
 void Decider::add_option(View& view, const Way& way, std::vector<double> pay, bool sells) {
   const Setting& setting = space_.setting();
-  const auto& position = *view.position;
-  Option option{way.first.kind,    way.first.index, std::move(pay), way.cost, 0,
-                way.first.repairs, way.first.asked};
+  Option option{way.first, std::move(pay), way.cost};
   for (std::size_t l = 0; l < option.cost.size(); ++l) {
     option.cost[l] += sells ? way.opens * setting.closing_cost(way.end_level[l]) : 0;
   }
@@ -379,8 +177,14 @@ void Decider::add_option(View& view, const Way& way, std::vector<double> pay, bo
       option.pay[i] = way.opens * option.pay[i] + (1 - way.opens) * stop.pay[i];
     }
   }
-  option.worth = sum(view, option.pay) - option.cost[at(position.stand.level)];
-  if (option.worth > view.options[view.best].worth + kWorthwhile) {
+  add(view, std::move(option));
+}
+
+/// The option with its worth, and whether it is the best.
+void Decider::add(View& view, Option option) {
+  const auto level = at(view.position->stand.level);
+  option.step.worth = sum(view, option.pay) - option.cost[level];
+  if (option.step.worth > view.options[view.best].step.worth + kWorthwhile) {
     view.best = view.options.size();
   }
   view.options.push_back(std::move(option));
@@ -428,47 +232,20 @@ void Decider::add_run(View& view) {
   if (!run || run->repairs.size() < 2) {
     return;  // of one repair it is a line
   }
-  const auto& cost = setting.repair(run->repairs.front()).cost;
-  Option option{StepKind::kRepair,
-                run->repairs.front(),
-                std::move(run->pay),
-                cost,
-                0,
-                run->repairs,
-                std::move(run->asked),
-                true};
-  option.worth = sum(view, option.pay) - cost[at(position.stand.level)];
-  if (option.worth > view.options[view.best].worth + kWorthwhile) {
-    view.best = view.options.size();
-  }
-  view.options.push_back(std::move(option));
-}
-
-std::optional<int> Decider::reopener(const Stand& stand) const {
-  const Setting& setting = space_.setting();
-  std::optional<int> best;
-  for (const auto& gate : setting.profile().value.working_requires) {
-    if (!setting.done(stand, gate.check) || setting.working_gate_holds(stand, gate)) {
-      continue;
-    }
-    for (int r = 0; r < setting.repair_count(); ++r) {
-      if (setting.repair_offered(stand, r) && setting.model().makes_stale(r, gate.check) &&
-          (!best || setting.repair(r).own_cost < setting.repair(*best).own_cost)) {
-        best = r;
-      }
-    }
-  }
-  return best;
+  const int first = run->repairs.front();
+  add(view, {{StepKind::kRepair, first, 0, std::move(run->repairs), std::move(run->asked), true},
+             std::move(run->pay),
+             setting.repair(first).cost});
 }
 
 Decider::View Decider::look(const Position& position, std::size_t most_lines) {
-  chances_.clear();
+  openings_.look_at(position);
   View view;
   view.position = &position;
   add_outlets(view);
   view.best_outlet = view.best;
-  view.reopener = reopener(position.stand);
-  const auto lines = likely_lines(position, most_lines);
+  view.reopener = finder_.reopener(position.stand);
+  const auto lines = finder_.find(position, most_lines);
   work_ += (lines.size() + 4) * position.weights.size() * kLineWork;
   for (const auto& repairs : lines) {
     add_line(view, repairs);
@@ -527,7 +304,7 @@ Decider::Stakes Decider::stakes(const View& view) const {
     mass[at(out.best[i])] += weights[i].weight;
     out.perfect_information += weights[i].weight * most;
   }
-  out.perfect_information -= view.options[view.best].worth;
+  out.perfect_information -= view.options[view.best].step.worth;
   for (const double part : mass) {
     out.entropy -= part > 0 ? part * std::log(part) : 0;
   }
@@ -562,43 +339,39 @@ double Decider::informed(const View& view, const Stakes& stakes, int check, int 
     }
   }
   const double share = std::clamp((stakes.entropy + told) / stakes.entropy, 0.0, 1.0);
-  return view.options[view.best].worth + share * stakes.perfect_information - cost;
+  return view.options[view.best].step.worth + share * stakes.perfect_information - cost;
 }
 
 Judged Decider::finish(const Position& position) {
   const View view = look(position, kLastLines);
-  const Option& best = view.options[view.best];
-  return {best.kind, best.index, best.worth, best.repairs, best.asked, best.after_each};
+  return view.options[view.best].step;
+}
+
+double Decider::told_worth(const View& view, const Stakes& stakes, int check, int from_level) {
+  return std::max(check_worth(view, check, from_level), informed(view, stakes, check, from_level));
 }
 
 Judged Decider::decide(const Position& position, bool bold) {
   const Setting& setting = space_.setting();
   const View view = look(position, kLikelyLines);
   const Stakes at_stake = bold ? stakes(view) : Stakes{};
-  Judged best{view.options[view.best].kind,
-              view.options[view.best].index,
-              view.options[view.best].worth,
-              {},
-              {},
-              false};
+  // Where a check's gates do not open, one goes on as if nothing had been learned.
+  const double without = view.options[view.best].step.worth;
+  Judged best = view.options[view.best].step;
   for (int c = 0; c < setting.check_count(); ++c) {
     if (setting.done(position.stand, c)) {
       continue;
     }
-    const auto open = opening(position, setting.profile().checks[at(c)].requires_,
-                              position.stand.level, kGateDepth);
+    const auto open =
+        openings_.opening(setting.profile().checks[at(c)].requires_, position.stand.level);
     if (!open) {
       continue;
     }
-    // Where the gates do not open, one goes on as if nothing had been learned.
-    const double without = view.options[view.best].worth;
-    double judged = check_worth(view, c, open->level);
-    if (bold) {
-      judged = std::max(judged, informed(view, at_stake, c, open->level));
-    }
+    const double judged =
+        bold ? told_worth(view, at_stake, c, open->level) : check_worth(view, c, open->level);
     const double worth = open->opens * judged + (1 - open->opens) * without - open->cost;
     if (worth > best.worth + kWorthwhile) {
-      best = {StepKind::kCheck, open->first.value_or(c), worth, {}, {}, false};
+      best = {StepKind::kCheck, open->first.value_or(c), worth};
     }
   }
   return best;
@@ -609,26 +382,21 @@ std::vector<Judged> Decider::shortlist(const Position& position, std::size_t che
   const Setting& setting = space_.setting();
   const View view = look(position, kLikelyLines);
   const Stakes at_stake = stakes(view);
-  const Option& best = view.options[view.best];
-  std::vector<Judged> out{
-      {best.kind, best.index, best.worth, best.repairs, best.asked, best.after_each}};
-  std::vector<Judged> others;
+  std::vector<Judged> out{view.options[view.best].step};
+  std::vector<Judged> lines;
   for (const Option& option : view.options) {
-    if (option.kind != StepKind::kOutlet) {
-      others.push_back({option.kind, option.index, option.worth, {}, {}, false});
+    if (option.step.kind != StepKind::kOutlet) {
+      lines.push_back({option.step.kind, option.step.index, option.step.worth});
     }
   }
-  std::ranges::stable_sort(others, std::greater{}, &Judged::worth);
   std::vector<Judged> tests;
   for (int c = 0; c < setting.check_count(); ++c) {
     if (setting.check_offered(position.stand, c)) {
-      const double worth = std::max(check_worth(view, c, position.stand.level),
-                                    informed(view, at_stake, c, position.stand.level));
-      tests.push_back({StepKind::kCheck, c, worth, {}, {}, false});
+      tests.push_back({StepKind::kCheck, c, told_worth(view, at_stake, c, position.stand.level)});
     }
   }
-  std::ranges::stable_sort(tests, std::greater{}, &Judged::worth);
-  const auto add = [&out](const std::vector<Judged>& from, std::size_t most) {
+  const auto add = [&out](std::vector<Judged>& from, std::size_t most) {
+    std::ranges::stable_sort(from, std::greater{}, &Judged::worth);
     for (const Judged& step : from) {
       const bool known = std::ranges::any_of(out, [&step](const Judged& other) {
         return other.kind == step.kind && other.index == step.index;
@@ -640,7 +408,7 @@ std::vector<Judged> Decider::shortlist(const Position& position, std::size_t che
     }
   };
   add(tests, checks);
-  add(others, repairs);
+  add(lines, repairs);
   return out;
 }
 
@@ -652,10 +420,9 @@ std::vector<Judged> Decider::judge_all(const Position& position, const Position&
   std::vector<Judged> out;
   for (const Move& move : offered_moves(setting, position.stand)) {
     const double worth = move.kind == StepKind::kCheck
-                             ? std::max(check_worth(view, move.index, position.stand.level),
-                                        informed(view, at_stake, move.index, position.stand.level))
+                             ? told_worth(view, at_stake, move.index, position.stand.level)
                              : finish(mover.repair(few, move.index)).worth - move.cost;
-    out.push_back({move.kind, move.index, worth, {}, {}, false});
+    out.push_back({move.kind, move.index, worth});
   }
   return out;
 }

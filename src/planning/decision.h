@@ -1,10 +1,9 @@
 #pragma once
 #include <optional>
-#include <span>
-#include <unordered_map>
 #include <vector>
 
-#include "planning/lines.h"
+#include "planning/line_finder.h"
+#include "planning/openings.h"
 #include "planning/runs.h"
 
 namespace lotwright::planning {
@@ -14,9 +13,9 @@ struct Judged {
   StepKind kind = StepKind::kOutlet;
   int index = 0;
   double worth = 0;
-  std::vector<int> repairs;  ///< of the line that it begins, where it begins one
-  std::vector<int> asked;    ///< entries of working_requires that the line then proves
-  bool after_each = false;   ///< a run: proved after each repair until it passes
+  std::vector<int> repairs = {};  ///< of the line that it begins, where it begins one
+  std::vector<int> asked = {};    ///< entries of working_requires that the line then proves
+  bool after_each = false;        ///< a run: proved after each repair until it passes
 };
 
 /// The base policy's view of one position: stopping, every line and the run worth looking
@@ -44,25 +43,12 @@ class Decider {
   [[nodiscard]] std::size_t work() const { return work_; }
 
  private:
-  /// What must be done before a step whose `requires` are closed: the checks,
-  /// in a row.
-  struct Opening {
-    double cost = 0;
-    int level = 0;
-    double opens = 1;          ///< chance that the readings are the wanted ones
-    std::optional<int> first;  ///< the first check; none: nothing is closed
-  };
-  /// One way on from the position: an outlet or a line, its worth in each state
-  /// before `cost`.
+  /// One way on from the position: an outlet, a line or the run, its pay in each state before
+  /// `cost`.
   struct Option {
-    StepKind kind = StepKind::kOutlet;
-    int index = 0;             ///< outlet or first step
-    std::vector<double> pay;   ///< per entry of the position's weights
-    std::vector<double> cost;  ///< per level
-    double worth = 0;
-    std::vector<int> repairs;  ///< of a line
-    std::vector<int> asked;
-    bool after_each = false;  ///< a run
+    Judged step;                    ///< the first of it
+    std::vector<double> pay;        ///< per entry of the position's weights
+    std::vector<double> cost = {};  ///< per level
   };
   struct View {
     const Position* position = nullptr;
@@ -86,25 +72,9 @@ class Decider {
   [[nodiscard]] std::optional<Way> way(const Position& position, const std::vector<int>& repairs,
                                        const std::vector<int>& asked);
   void add_run(View& view);
+  void add(View& view, Option option);
   void add_option(View& view, const Way& way, std::vector<double> pay, bool sells);
   [[nodiscard]] std::vector<double> donor_pay(const Position& position, const LinePay& pay) const;
-  [[nodiscard]] std::vector<std::vector<int>> likely_lines(const Position& position,
-                                                           std::size_t most_lines) const;
-  [[nodiscard]] std::vector<int> by_depth(std::vector<int> repairs) const;
-  [[nodiscard]] std::vector<int> likely_repairs(const Stand& stand,
-                                                const std::vector<double>& present) const;
-  [[nodiscard]] std::vector<int> recipe(const Stand& stand, diagnosis::FaultMask faults) const;
-  /// The cheapest repair after which a failed check of a working sale can be
-  /// taken again.
-  [[nodiscard]] std::optional<int> reopener(const Stand& stand) const;
-  /// `after`: repairs done before, which make readings stale, so that a gate that stands closed can
-  /// be opened again.
-  [[nodiscard]] std::optional<Opening> opening(const Position& position,
-                                               const std::vector<profile::Gate>& gates, int level,
-                                               int depth, std::span<const int> after = {});
-  [[nodiscard]] double chance_after(const Position& position, const profile::Gate& gate,
-                                    std::span<const int> repairs) const;
-  [[nodiscard]] double chance_of(const Position& position, const profile::Gate& gate);
   [[nodiscard]] double check_worth(const View& view, int check, int from_level);
   /// Which way on is best in each state, were it known.
   struct Stakes {
@@ -118,16 +88,17 @@ class Decider {
   /// what knowing it would be worth, less its cost. A judgement by the share of information (mutual
   /// information; Shannon 1948).
   [[nodiscard]] double informed(const View& view, const Stakes& stakes, int check, int from_level);
+  /// The larger of the two: what a check is worth to one who takes it boldly.
+  [[nodiscard]] double told_worth(const View& view, const Stakes& stakes, int check,
+                                  int from_level);
   [[nodiscard]] double sum(const View& view, const std::vector<double>& pay) const;
 
   StateSpace& space_;
+  LineFinder finder_;
   LinePayer payer_;
   Runner runner_;
+  Openings openings_;
   std::size_t work_ = 0;
-  /// Chance that a check gives what a gate asks for, at the position that is looked at.
-  std::unordered_map<const profile::Gate*, double> chances_;
-  std::vector<std::vector<int>> repairs_of_fault_;  ///< best first
-  std::vector<double> depth_cost_;                  ///< per repair: from the start to its level
 };
 
 }  // namespace lotwright::planning

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/hash.h"
+
 namespace lotwright::planning {
 
 namespace {
@@ -16,12 +18,6 @@ constexpr std::size_t kMostStates = 200'000;
 constexpr std::size_t kForesight = 256;
 /// What a visit costs besides its weights, in weights.
 constexpr std::size_t kVisitWork = 16;
-
-std::uint64_t mix(std::uint64_t x) {  // the finaliser of SplitMix64
-  x = (x ^ (x >> 30)) * 0xBF58476D1CE4E5B9U;
-  x = (x ^ (x >> 27)) * 0x94D049BB133111EBU;
-  return x ^ (x >> 31);
-}
 
 }  // namespace
 
@@ -42,16 +38,16 @@ ExactSearch::Key ExactSearch::key_of(const Position& position) const {
   for (const auto& [state, weight] : position.weights) {
     const auto rounded = static_cast<std::uint64_t>(std::llround(weight * 0x1p44));
     const std::uint64_t item =
-        mix(rounded + 0x9E3779B97F4A7C15U * static_cast<std::uint64_t>(state + 1));
+        base::mixed(rounded + 0x9E3779B97F4A7C15U * static_cast<std::uint64_t>(state + 1));
     key.a += item;  // sums, so that the order of the states does not matter
-    key.b += mix(item + 0xA4093822299F31D0U);
+    key.b += base::mixed(item + 0xA4093822299F31D0U);
   }
-  key.a = mix(key.a + static_cast<std::uint64_t>(position.stand.level));
-  key.b = mix(key.b + static_cast<std::uint64_t>(position.stand.level));
+  key.a = base::mixed(key.a + static_cast<std::uint64_t>(position.stand.level));
+  key.b = base::mixed(key.b + static_cast<std::uint64_t>(position.stand.level));
   for (const std::int16_t mark : position.stand.marks) {
     const auto bits = static_cast<std::uint64_t>(static_cast<std::uint16_t>(mark));
-    key.a = mix(key.a ^ bits) + 0x9E3779B97F4A7C15U;
-    key.b = mix(key.b + bits) ^ 0x082EFA98EC4E6C89U;
+    key.a = base::mixed(key.a ^ bits) + 0x9E3779B97F4A7C15U;
+    key.b = base::mixed(key.b + bits) ^ 0x082EFA98EC4E6C89U;
   }
   return key;
 }

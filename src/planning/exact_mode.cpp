@@ -7,8 +7,6 @@ namespace lotwright::planning {
 
 namespace {
 
-/// Scenarios that are listed at most: more could not be searched anyway.
-constexpr std::size_t kMostScenarios = 1U << 15U;
 /// Scenario weights touched by default: some ten seconds on one core of a small machine.
 constexpr std::size_t kDefaultWork = 400'000'000;
 /// Faults of one state that the bound looks at.
@@ -22,11 +20,12 @@ std::unexpected<base::Problems> refused(const std::string& reason) {
 
 }  // namespace
 
-base::Result<Findings> solve_exactly(const Question& question, std::size_t work_limit) {
+base::Result<Findings> solve_exactly(const Question& question, std::size_t work_limit,
+                                     std::size_t most_scenarios) {
   const diagnosis::State relevant = relevant_mask(question.setting, question.stand);
-  const auto scenarios = question.belief.all(kMostScenarios, relevant.faults);
+  const auto scenarios = question.belief.all(most_scenarios, relevant.faults);
   if (!scenarios) {
-    return refused("more than " + std::to_string(kMostScenarios) + " scenarios are possible");
+    return refused("more than " + std::to_string(most_scenarios) + " scenarios are possible");
   }
   StateSpace space(question.setting, relevant);
   Position root{question.stand, space.numbered(*scenarios)};

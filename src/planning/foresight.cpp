@@ -34,13 +34,7 @@ Foresight::Gates Foresight::gates_of(const Stand& stand, const std::vector<profi
       out.possible = out.possible && holds;
       continue;
     }
-    std::uint64_t outcomes = 0;
-    for (const int outcome : gate.outcomes) {
-      outcomes |= std::uint64_t{1} << outcome;
-    }
-    // An old reading opens a gate until the check is done again.
-    outcomes |= holds ? std::uint64_t{1} << 63U : 0;
-    out.asked.push_back({static_cast<std::size_t>(fresh - fresh_.begin()), outcomes});
+    out.asked.push_back({static_cast<std::size_t>(fresh - fresh_.begin()), &gate, holds});
   }
   return out;
 }
@@ -48,7 +42,7 @@ Foresight::Gates Foresight::gates_of(const Stand& stand, const std::vector<profi
 bool Foresight::met(const Gates& gates) const {
   return gates.possible && std::ranges::all_of(gates.asked, [this](const Asked& asked) {
            const int outcome = outcome_[asked.fresh];
-           return (asked.outcomes >> (outcome < 0 ? 63 : outcome) & 1U) != 0;
+           return outcome < 0 ? asked.holds : is_asked(*asked.gate, outcome);
          });
 }
 
@@ -56,7 +50,7 @@ const Foresight::Columns& Foresight::columns() const {
   if (kept_gate_ < 0 || outcome_[at(kept_gate_)] < 0) {
     return columns_[0];
   }
-  return columns_[(kept_passes_ >> outcome_[at(kept_gate_)] & 1U) != 0 ? 1 : 2];
+  return columns_[revealed_.gate_passes(outcome_[at(kept_gate_)]) ? 1 : 2];
 }
 
 void Foresight::prepare(const Position& position) {
@@ -138,7 +132,6 @@ void Foresight::add_facts(const Position& position) {
   if (kept_gate_ >= 0) {
     contexts.push_back(revealed_.with_gate(context, Revealed::kOk));
     contexts.push_back(revealed_.with_gate(context, Revealed::kFailed));
-    kept_passes_ = revealed_.gate_passes();
   }
   const std::size_t harvests = setting.harvests().size();
   const std::size_t entries = position.weights.size();

@@ -1,6 +1,5 @@
 #pragma once
 #include <cstddef>
-#include <cstdint>
 #include <vector>
 
 #include "planning/position.h"
@@ -46,10 +45,12 @@ class Foresight {
   [[nodiscard]] std::size_t work() const { return work_; }
 
  private:
-  /// What a gate asks of a check that may still be done: one of the outcomes of the mask.
+  /// What a gate asks of a check that may still be done. An old reading that opens the gate does so
+  /// until the check is done again.
   struct Asked {
     std::size_t fresh = 0;
-    std::uint64_t outcomes = 0;
+    const profile::Gate* gate = nullptr;
+    bool holds = false;
   };
   /// Gates that can be met: those that hold already are left out.
   struct Gates {
@@ -105,7 +106,6 @@ class Foresight {
   std::vector<Gates> repair_gates_;  ///< of these
   Gates sale_gates_;
   int kept_gate_ = -1;  ///< place in fresh_ of the gate check that R keeps; -1: not fresh
-  std::uint64_t kept_passes_ = 0;
   Columns columns_[3];  ///< not done, passed, failed
   const Position* position_ = nullptr;
   std::vector<double> facts_;  ///< per entry side by side: 1, clean, harvests, the columns

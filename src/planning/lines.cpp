@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
-#include <cstdint>
+
+#include "base/hash.h"
 
 namespace lotwright::planning {
 
@@ -33,18 +34,7 @@ LinePayer::LinePayer(StateSpace& space)
     : space_(space), width_(2 + space.setting().harvests().size()) {}
 
 std::size_t LinePayer::LineHash::operator()(const LineId& line) const {
-  std::uint64_t hash = 1469598103934665603U;  // FNV-1a
-  const auto mix = [&hash](int value) {
-    hash = (hash ^ static_cast<std::uint32_t>(value)) * 1099511628211U;
-  };
-  for (const int repair : line.repairs) {
-    mix(repair);
-  }
-  mix(kUnknown);
-  for (const int asked : line.asked) {
-    mix(asked);
-  }
-  return hash;
+  return base::hash_of(line.asked, base::mixed(base::hash_of(line.repairs)));
 }
 
 std::optional<LineId> line_from(const Setting& setting, const Stand& stand,
@@ -88,12 +78,7 @@ double LinePayer::pass(const LineId& line, const State& state) const {
   double all = 1;
   for (const int asked : line.asked) {
     const auto& gate = setting.profile().value.working_requires[at(asked)];
-    const auto row = setting.model().checks()[at(gate.check)].row(state);
-    double pass = 0;
-    for (const int outcome : gate.outcomes) {
-      pass += row[at(outcome)];
-    }
-    all *= std::min(1.0, pass);
+    all *= chance_of_asked(gate, setting.model().checks()[at(gate.check)].row(state).data());
   }
   return all;
 }

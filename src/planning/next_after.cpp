@@ -23,11 +23,7 @@ constexpr std::size_t kFollowWork = 60'000;
 
 /// The first step of exact mode; ties: outlet, check, repair, profile order, as in the advice.
 std::optional<Follow> exact_next(const Question& question) {
-  if (!question.belief.all(kExactScenarios,
-                           relevant_mask(question.setting, question.stand).faults)) {
-    return std::nullopt;
-  }
-  const auto findings = solve_exactly(question, kExactWork);
+  const auto findings = solve_exactly(question, kExactWork, kExactScenarios);
   if (!findings) {
     return std::nullopt;
   }

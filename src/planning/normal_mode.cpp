@@ -70,6 +70,7 @@ class Scales {
     }
   }
 
+  [[nodiscard]] const Position& whole() const { return whole_; }
   /// On few states, to tell which plans are worth the full pains.
   [[nodiscard]] double roughly(Policy& policy, const PlanNode& plan) const {
     return policy.evaluate(plan, rough_);
@@ -120,15 +121,6 @@ void mark_followed(std::vector<Candidate>& candidates, StepKind kind, std::size_
     const bool is_own = candidate.step.kind == own.kind && candidate.step.index == own.index;
     candidate.followed = rank < most || is_own;
   }
-}
-
-std::optional<Findings> quick_exact(const Question& question, std::size_t work_limit) {
-  if (!question.belief.all(kQuickScenarios,
-                           relevant_mask(question.setting, question.stand).faults)) {
-    return std::nullopt;
-  }
-  auto exact = solve_exactly(question, work_limit == 0 ? kQuickWork : work_limit);
-  return exact ? std::optional(std::move(*exact)) : std::nullopt;
 }
 
 std::vector<Candidate> candidates_of(Policy& policy, const Position& root, const Position& few) {
@@ -197,8 +189,9 @@ const Candidate* weigh(std::vector<Candidate>& candidates, Policy& policy, const
 }  // namespace
 
 Findings solve_normally(const Question& question, std::size_t work_limit) {
-  if (auto exact = quick_exact(question, work_limit)) {
-    return *exact;
+  if (auto exact =
+          solve_exactly(question, work_limit == 0 ? kQuickWork : work_limit, kQuickScenarios)) {
+    return *std::move(exact);
   }
   const diagnosis::State relevant = relevant_mask(question.setting, question.stand);
   const auto top = question.belief.top(kBoundScenarios, relevant.faults);
@@ -240,9 +233,9 @@ Findings solve_normally(const Question& question, std::size_t work_limit) {
   out.upper = upper_bound(question, top);
   if (valued.everything) {
     Revealed revealed(question.setting, question.stand, kForeseenFaults, kForesightWork);
-    const Position whole{question.stand, space.numbered(valued.weighted())};
     Foresight foresight(space, revealed, kForesightNodes);
-    out.upper = std::min(out.upper, foresight.bounds(whole, best_outlet(question.outlets)).best);
+    out.upper =
+        std::min(out.upper, foresight.bounds(scales.whole(), best_outlet(question.outlets)).best);
   }
   out.upper = std::max(out.upper, out.lower);
   return out;

@@ -52,8 +52,7 @@ OutletValues outlet_values(StateSpace& space, const Position& position) {
   return outlet_values(setting, position.stand, clean, good);
 }
 
-OutletValues outlets_now(const Setting& setting, const Stand& stand,
-                         const diagnosis::Belief& belief) {
+std::vector<double> harvest_good(const Setting& setting, const diagnosis::Belief& belief) {
   std::vector<double> good;
   const auto& assemblies = setting.profile().assemblies;
   for (std::size_t a = 0; a < assemblies.size(); ++a) {
@@ -61,7 +60,12 @@ OutletValues outlets_now(const Setting& setting, const Stand& stand,
       good.push_back(belief.assemblies_good()[a]);
     }
   }
-  return outlet_values(setting, stand, belief.clean(), good);
+  return good;
+}
+
+OutletValues outlets_now(const Setting& setting, const Stand& stand,
+                         const diagnosis::Belief& belief) {
+  return outlet_values(setting, stand, belief.clean(), harvest_good(setting, belief));
 }
 
 int best_outlet_index(const OutletValues& values) {

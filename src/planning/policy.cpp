@@ -11,6 +11,8 @@ namespace {
 /// A branch of less mass looks for no further check; one of still less ends with the best outlet.
 constexpr double kLeastMass = 0.004;
 constexpr double kLeastLine = 0.001;
+/// So do plans with more decisions than these.
+constexpr std::size_t kMostNodes = 400;
 /// A branch of less mass tries no steps out.
 constexpr double kLeastTried = 0.02;
 /// Steps that are tried out besides the best line; and where the states are so few that none are
@@ -18,9 +20,6 @@ constexpr double kLeastTried = 0.02;
 constexpr std::size_t kTriedChecks = 3;
 constexpr std::size_t kTriedRepairs = 1;
 constexpr std::size_t kTriedOfFew = 6;
-/// So do plans with more decisions than these.
-constexpr std::size_t kMostNodes = 400;
-constexpr std::size_t kMostLineNodes = 400;
 /// States that a branch of the whole mass keeps: while checks are looked for, after that, and when
 /// a plan is valued; and the fewest that any branch keeps.
 constexpr double kPlanStates = 500;
@@ -66,10 +65,10 @@ double Policy::end(const Position& position, const PlanNode& node) {
 }
 
 double Policy::go_on(Position position, double mass, int ahead, PlanNode& out) {
-  if (mass < kLeastLine || nodes_ >= kMostLineNodes) {
+  if (mass < kLeastLine || nodes_ >= kMostNodes) {
     return stop(position, mass, out);
   }
-  const bool looks = decider_.work() < work_limit_ && mass >= kLeastMass && nodes_ < kMostNodes;
+  const bool looks = decider_.work() < work_limit_ && mass >= kLeastMass;
   thin_out(position, mass, looks ? kPlanStates : kLineStates);
   if (looks && ahead > 0 && mass >= kLeastTried) {
     return try_out(position, mass, ahead, out);
@@ -153,7 +152,7 @@ double Policy::prove(const Position& position, std::span<const int> asked,
   for (const auto& branch : mover_.check(position, gate.check)) {
     out.next.push_back({branch.outcome, std::make_unique<PlanNode>()});
     PlanNode& node = *out.next.back().node;
-    const bool passes = std::ranges::find(gate.outcomes, branch.outcome) != gate.outcomes.end();
+    const bool passes = is_asked(gate, branch.outcome);
     const double branch_mass = mass * branch.probability;
     if (passes) {
       value +=

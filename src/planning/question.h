@@ -18,6 +18,9 @@ struct Question {
   const profile::Case* unit_case = nullptr;  ///< for reasons, which look behind the next step
 };
 
+/// P(good) of each assembly of Setting::harvests().
+[[nodiscard]] std::vector<double> harvest_good(const Setting& setting,
+                                               const diagnosis::Belief& belief);
 /// What each outlet is worth now.
 [[nodiscard]] OutletValues outlets_now(const Setting& setting, const Stand& stand,
                                        const diagnosis::Belief& belief);
@@ -38,9 +41,12 @@ struct Findings {
   bool exact = false;
 };
 
-/// Exact mode. Error: the work limit (scenario weights touched; 0: the default) was reached.
-[[nodiscard]] base::Result<Findings> solve_exactly(const Question& question,
-                                                   std::size_t work_limit);
+/// Scenarios that exact mode lists at most: more could not be searched anyway.
+inline constexpr std::size_t kMostScenarios = 1U << 15U;
+/// Exact mode. Error: more scenarios than `most_scenarios` are possible, or the work limit
+/// (scenario weights touched; 0: the default) was reached.
+[[nodiscard]] base::Result<Findings> solve_exactly(const Question& question, std::size_t work_limit,
+                                                   std::size_t most_scenarios = kMostScenarios);
 /// Normal mode; never fails.
 [[nodiscard]] Findings solve_normally(const Question& question, std::size_t work_limit);
 

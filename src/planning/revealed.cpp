@@ -4,6 +4,8 @@
 #include <bit>
 #include <cmath>
 
+#include "base/hash.h"
+
 namespace lotwright::planning {
 
 using diagnosis::FaultMask;
@@ -23,11 +25,7 @@ bool surely_holds(const diagnosis::CompiledCondition& condition, FaultMask fault
 }  // namespace
 
 std::size_t Revealed::KeyHash::operator()(const Key& key) const {
-  std::uint64_t hash = 1469598103934665603U;  // FNV-1a
-  for (const std::int16_t part : key.parts) {
-    hash = (hash ^ static_cast<std::uint16_t>(part)) * 1099511628211U;
-  }
-  return hash;
+  return base::hash_of(key.parts);
 }
 
 Revealed::Revealed(const Setting& setting, const Stand& start, int most_faults,
@@ -109,12 +107,8 @@ int Revealed::with_gate(int context, Gate gate) {
   return found;
 }
 
-std::uint64_t Revealed::gate_passes() const {
-  std::uint64_t out = 0;
-  for (const int outcome : setting_.profile().value.working_requires[index(gate_)].outcomes) {
-    out |= std::uint64_t{1} << outcome;
-  }
-  return out;
+bool Revealed::gate_passes(int outcome) const {
+  return is_asked(setting_.profile().value.working_requires[index(gate_)], outcome);
 }
 
 int Revealed::after_repair(int context, int repair, int level) {
@@ -145,11 +139,7 @@ double Revealed::pass_probability(FaultMask faults) const {
   const auto& gate = setting_.profile().value.working_requires[index(gate_)];
   double best = 0;
   for (const auto& row : setting_.model().checks()[index(gate.check)].rows) {
-    double pass = 0;
-    for (const int outcome : gate.outcomes) {
-      pass += row.gives[index(outcome)];
-    }
-    best = std::max(best, std::min(1.0, pass));
+    best = std::max(best, chance_of_asked(gate, row.gives.data()));
     if (surely_holds(row.present, faults)) {
       break;
     }
@@ -269,15 +259,6 @@ double Revealed::by_state(StateSpace& space, int context, int state) {
     return computed;
   }
   return known[index(state)];
-}
-
-double Revealed::expected(StateSpace& space, const Position& position) {
-  const int number = context(position.stand);
-  double sum = 0;
-  for (const auto& [state, weight] : position.weights) {
-    sum += weight * by_state(space, number, state);
-  }
-  return sum;
 }
 
 void Revealed::values(StateSpace& space, const Position& position, int context, double* out,

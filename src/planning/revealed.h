@@ -42,11 +42,10 @@ class Revealed {
   [[nodiscard]] int with_gate(int context, Gate gate);
   /// Does the bound keep this check as the gate of a working sale?
   [[nodiscard]] bool keeps_gate(int check) const;
-  /// The outcomes with which that check passes, as bits.
-  [[nodiscard]] std::uint64_t gate_passes() const;
-  /// Σ weight · R over the position's states. Values are remembered per context and state.
-  [[nodiscard]] double expected(StateSpace& space, const Position& position);
-  /// R of each entry of the position's weights, written to `out` at every `stride`-th place.
+  /// Does that check pass with the outcome?
+  [[nodiscard]] bool gate_passes(int outcome) const;
+  /// R of each entry of the position's weights, written to `out` at every `stride`-th place. Values
+  /// are remembered per context and state.
   void values(StateSpace& space, const Position& position, int context, double* out,
               std::size_t stride);
   /// The same for a repair done from the position's level, at whichever allowed level is best, harm

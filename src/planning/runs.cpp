@@ -39,11 +39,10 @@ std::optional<Runner::Proof> Runner::proof_for(const Stand& stand) const {
   const auto& gates = setting.profile().value.working_requires;
   Proof out;
   for (std::size_t g = 0; g < gates.size(); ++g) {
-    const auto& requires_ = setting.profile().checks[at(gates[g].check)].requires_;
-    for (const auto& gate : requires_) {
-      if (!setting.gate_holds(stand, gate)) {
-        return std::nullopt;
-      }
+    const auto& first = setting.profile().checks[at(gates[g].check)].requires_;
+    if (!std::ranges::all_of(
+            first, [&](const profile::Gate& gate) { return setting.gate_holds(stand, gate); })) {
+      return std::nullopt;
     }
     out.checks.push_back(gates[g].check);
     out.asked.push_back(static_cast<int>(g));
@@ -78,16 +77,10 @@ void Runner::prepare(const Position& position, const Proof& proof) {
     entry.passes_mended = 1;
     for (std::size_t k = 0; k < proof.checks.size(); ++k) {
       const auto& gate = setting.profile().value.working_requires[at(proof.asked[k])];
-      const double* row = space_.row(gate.check, position.weights[i].state);
-      const auto mended_row = model.checks()[at(gate.check)].row(mended);
-      double broken_pass = 0;
-      double mended_pass = 0;
-      for (const int outcome : gate.outcomes) {
-        broken_pass += row[outcome];
-        mended_pass += mended_row[at(outcome)];
-      }
-      entry.passes_broken *= std::min(1.0, broken_pass);
-      entry.passes_mended *= std::min(1.0, mended_pass);
+      entry.passes_broken *=
+          chance_of_asked(gate, space_.row(gate.check, position.weights[i].state));
+      entry.passes_mended *=
+          chance_of_asked(gate, model.checks()[at(gate.check)].row(mended).data());
     }
   }
 }

@@ -43,6 +43,18 @@ ActionTerms Setting::terms(const Authored& authored) const {
   return out;
 }
 
+bool is_asked(const profile::Gate& gate, int outcome) {
+  return std::ranges::find(gate.outcomes, outcome) != gate.outcomes.end();
+}
+
+double chance_of_asked(const profile::Gate& gate, const double* row) {
+  double chance = 0;
+  for (const int outcome : gate.outcomes) {
+    chance += row[outcome];
+  }
+  return std::min(1.0, chance);
+}
+
 Setting::Setting(const diagnosis::Model& model, const std::vector<bool>& absent) : model_(model) {
   const auto& p = model.profile();
   const double per_minute = p.bench.rate_per_hour / 60;

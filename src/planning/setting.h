@@ -10,6 +10,12 @@ namespace lotwright::planning {
 
 inline constexpr double kNever = -std::numeric_limits<double>::infinity();
 
+/// Is the outcome one that the gate asks for?
+[[nodiscard]] bool is_asked(const profile::Gate& gate, int outcome);
+/// Chance of an outcome that the gate asks for; `row`: the probability of each outcome of its
+/// check.
+[[nodiscard]] double chance_of_asked(const profile::Gate& gate, const double* row);
+
 /// A check or repair as the plan sees it. Costs in the profile's currency, indexed by the level
 /// from which one comes.
 struct ActionTerms {

@@ -31,7 +31,7 @@ struct SimulateOptions {
   std::uint64_t seed = 1;
   /// Each at most once; empty: all, in the order of the enumeration.
   std::vector<PlayedPolicy> policies;
-  Effort effort;  ///< of `advise`
+  Effort effort{.reasons = false};  ///< of `advise`
 };
 
 /// What one policy made of the units. Money in the profile's currency; the net is after the bench

@@ -6,7 +6,7 @@
 #include <utility>
 
 #include "diagnosis/belief.h"
-#include "planning/position.h"
+#include "planning/question.h"
 
 namespace lotwright::planning {
 
@@ -15,18 +15,6 @@ namespace {
 /// A fault more probable than this is what a plain bench protocol mends.
 constexpr double kFoundAbove = 0.5;
 constexpr int kMostFixedRepairs = 2;
-
-/// P(good) of each entry of Setting::harvests(). Nothing is missing from a simulated unit.
-std::vector<double> harvest_good(const Setting& setting, const diagnosis::Belief& belief) {
-  std::vector<double> good;
-  const auto& assemblies = setting.profile().assemblies;
-  for (std::size_t a = 0; a < assemblies.size(); ++a) {
-    if (assemblies[a].harvest_value > 0) {
-      good.push_back(belief.assemblies_good()[a]);
-    }
-  }
-  return good;
-}
 
 /// The belief after the events, or after as many of them as can be computed: the latest findings
 /// are left out until it can.
@@ -43,7 +31,8 @@ Reached reached_belief(const diagnosis::Model& model, profile::Case unit_case) {
     if (belief) {
       return {*std::move(belief), whole};
     }
-    unit_case.events.erase(std::prev(last.base()));
+    unit_case.events.erase(last == unit_case.events.rend() ? std::prev(unit_case.events.end())
+                                                           : std::prev(last.base()));
   }
 }
 
@@ -61,8 +50,7 @@ PlayedStep outlet_step(const Setting& setting, const diagnosis::Belief& belief, 
 
 PlayedStep best_outlet_step(const Setting& setting, const Stand& stand,
                             const diagnosis::Belief& belief, bool may_sell_working) {
-  OutletValues values =
-      outlet_values(setting, stand, belief.clean(), harvest_good(setting, belief));
+  OutletValues values = outlets_now(setting, stand, belief);
   if (!may_sell_working) {
     values[static_cast<std::size_t>(Outlet::kSellWorking)].reset();
   }

@@ -2,6 +2,7 @@
 
 #include <span>
 
+#include "base/hash.h"
 #include "planning/advice.h"
 
 namespace lotwright::planning {
@@ -10,12 +11,9 @@ namespace {
 
 constexpr diagnosis::FaultMask kOne = 1;
 
-/// One step of SplitMix64's mixing, so that near numbers give streams that have nothing in common.
+/// One step of SplitMix64, so that near numbers give streams that have nothing in common.
 std::uint64_t mixed(std::uint64_t into, std::uint64_t number) {
-  std::uint64_t z = into + 0x9E3779B97F4A7C15ULL * (number + 1);
-  z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9ULL;
-  z = (z ^ (z >> 27)) * 0x94D049BB133111EBULL;
-  return z ^ (z >> 31);
+  return base::mixed(into + 0x9E3779B97F4A7C15ULL * (number + 1));
 }
 
 /// The outcome at a uniform number, by inversion in the order of the outcomes.

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/hash.h"
+
 namespace lotwright::planning {
 
 using diagnosis::FaultMask;
@@ -57,12 +59,7 @@ bool trim(std::vector<Scenario>& branches) {
 }  // namespace
 
 std::size_t StateHash::operator()(const State& state) const {
-  std::uint64_t x = state.faults * 0x9E3779B97F4A7C15U + state.histories;
-  x ^= x >> 30;
-  x *= 0xBF58476D1CE4E5B9U;
-  x ^= x >> 27;
-  x *= 0x94D049BB133111EBU;
-  return x ^ (x >> 31);
+  return base::mixed(state.faults * 0x9E3779B97F4A7C15U + state.histories);
 }
 
 State relevant_mask(const Setting& setting, const Stand& stand) {
