@@ -120,11 +120,11 @@ TEST_P(EveryShipped, IsReadBackFromWhatIsWritten) {
 
 TEST_P(EveryShipped, IsLargeEnoughToBeAnExample) {
   EXPECT_GE(profile().faults.size(), 18U);
-  EXPECT_GE(profile().assemblies.size(), 9U);
+  EXPECT_GE(profile().assemblies.size(), 10U);
   EXPECT_GE(profile().histories.size(), 4U);
-  EXPECT_GE(profile().checks.size(), 22U);
-  EXPECT_GE(profile().repairs.size(), 16U);
-  EXPECT_GE(profile().access.size(), 4U);
+  EXPECT_GE(profile().checks.size(), 25U);
+  EXPECT_GE(profile().repairs.size(), 18U);
+  EXPECT_GE(profile().access.size(), 5U);
   EXPECT_GE(profile().tests.size(), 12U);
   EXPECT_GE(profile().grades.size(), 3U);
   EXPECT_TRUE(profile().meter.nominal_wh.has_value());
@@ -255,6 +255,27 @@ TEST_P(EveryShipped, ClaimsNothingSafe) {
       EXPECT_THAT(text, Not(HasSubstr(claim)));
     }
   }
+}
+
+// Common practice, no source: the same order, each step asking for the look itself.
+TEST(Handheld, KeepsTheSafeOrderByItsOwnGates) {
+  const Device device{kHandheld};
+  constexpr int kItself = 0;
+  for (const char* powered :
+       {"charge-current", "plug-flip", "screen-look", "long-charge", "full-test"}) {
+    EXPECT_TRUE(device.demands(device.check(powered), "cell-look", kItself)) << powered;
+  }
+  for (const char* supplied : {"good-battery", "good-display", "chip-volts", "backlight-volts"}) {
+    EXPECT_TRUE(device.demands(device.check(supplied), "rail-ohms", kItself)) << supplied;
+  }
+  int board_works = 0;
+  for (const Repair& repair : device.profile().repairs) {
+    if (any_mentions(repair.cautions, "before soldering")) {
+      ++board_works;
+      EXPECT_TRUE(device.demands(repair, "lead-off", kItself)) << repair.id;
+    }
+  }
+  EXPECT_GE(board_works, 5);
 }
 
 // Common practice, no source (the trade's page): slow, a moment near zero, then fast.
