@@ -2,12 +2,10 @@
 // diagnosis, and after twenty findings. Run: build/<preset>/benchmarks/advise_bench
 #include <benchmark/benchmark.h>
 
-#include <filesystem>
 #include <fstream>
 #include <sstream>
 
-#include "base/random.h"
-#include "diagnosis/belief.h"
+#include "drawn_case.h"
 #include "planning/advice.h"
 #include "profile/toml.h"
 
@@ -16,14 +14,10 @@ namespace {
 using namespace lotwright;
 
 diagnosis::Model shipped_model() {
-  for (const auto& file :
-       std::filesystem::directory_iterator(std::string(LOTWRIGHT_SOURCE_DIR) + "/profiles")) {
-    std::ifstream in(file.path());
-    std::ostringstream text;
-    text << in.rdbuf();
-    return *diagnosis::Model::compile(*profile::read_profile(text.str(), "profile").profile);
-  }
-  std::abort();
+  std::ifstream in(std::string(LOTWRIGHT_SOURCE_DIR) + "/profiles/plover-h1.toml");
+  std::ostringstream text;
+  text << in.rdbuf();
+  return *diagnosis::Model::compile(*profile::read_profile(text.str(), "profile").profile);
 }
 
 /// The first `findings` checks of the profile, each with an outcome drawn from the belief before
@@ -32,15 +26,7 @@ profile::Case drawn_case(const diagnosis::Model& model, int findings, std::uint6
   base::Random random(seed);
   profile::Case out;
   for (int check = 0; check < findings; ++check) {
-    const auto chances = diagnosis::Belief::condition(model, out)->outcomes(check);
-    double left = random.uniform();
-    int outcome = 0;
-    while (outcome + 1 < static_cast<int>(chances.size()) &&
-           left >= chances[static_cast<std::size_t>(outcome)]) {
-      left -= chances[static_cast<std::size_t>(outcome)];
-      ++outcome;
-    }
-    out.events.push_back(profile::Finding{check, outcome, 1, {}});
+    add_drawn_finding(model, check, random, out);
   }
   return out;
 }

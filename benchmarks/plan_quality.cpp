@@ -13,7 +13,7 @@
 #include <string_view>
 #include <vector>
 
-#include "diagnosis/belief.h"
+#include "drawn_case.h"
 #include "planning/advice.h"
 #include "reference/planning_random.h"
 #include "support/random_profile.h"
@@ -182,15 +182,7 @@ profile::Case drawn_case(const diagnosis::Model& model, int findings, base::Rand
   profile::Case out;
   for (int n = 0; n < findings; ++n) {
     const int check = static_cast<int>(random.below(model.checks().size()));
-    const auto chances = diagnosis::Belief::condition(model, out)->outcomes(check);
-    double left = random.uniform();
-    int outcome = 0;
-    while (outcome + 1 < static_cast<int>(chances.size()) &&
-           left >= chances[static_cast<std::size_t>(outcome)]) {
-      left -= chances[static_cast<std::size_t>(outcome)];
-      ++outcome;
-    }
-    out.events.push_back(profile::Finding{check, outcome, 1, {}});
+    add_drawn_finding(model, check, random, out);
   }
   return out;
 }
