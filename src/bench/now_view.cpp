@@ -26,8 +26,7 @@ constexpr const char* kIndex =
     "closing and selling. It assumes that one pair of hands is what is short, that waiting leaves "
     "them free, and that units do not depend on each other. Units that are best sold, parted out "
     "or given up now follow with no gain. Units that wait, are put aside or are held aside are "
-    "left "
-    "out.";
+    "left out.";
 
 struct Row {
   Look look;

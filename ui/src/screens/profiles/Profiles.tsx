@@ -38,7 +38,7 @@ export function Profiles() {
           {more.map((profile) => (
             <div key={profile.id} class="row spread">
               <span><b>{profile.name}</b> <span class="soft">an invented model, to start from</span></span>
-              <Button onClick={() => void append([{
+              <Button label={`Take it in: ${profile.name}`} onClick={() => void append([{
                 subject: { kind: 'profile', id: profile.id }, kind: 'profile-saved', body: { toml: profile.toml },
               }], `profile “${profile.name}” saved`)}>Take it in</Button>
             </div>
