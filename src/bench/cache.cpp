@@ -151,6 +151,7 @@ Assessor::Assessor()
       outcomes_(kUnitScreens),
       points_(kPoints),
       ever_(kUnits),
+      surprises_(kUnits),
       readings_(kModels),
       grounds_(kModels) {}
 
@@ -251,6 +252,17 @@ std::shared_ptr<const std::vector<double>> Assessor::ever(const Profile& profile
                                                           const Case& unit_case) {
   return ever_.get(key_of(profile, unit_case),
                    [&] { return ever_of(*model(profile, unit_case), unit_case); });
+}
+
+std::shared_ptr<const std::optional<diagnosis::Surprise>> Assessor::surprise(
+    const Profile& profile, const Case& unit_case) {
+  return surprises_.get(key_of(profile, unit_case), [&]() -> std::optional<diagnosis::Surprise> {
+    const auto ready = model(profile, unit_case);
+    if (!ready->model) {
+      return std::nullopt;
+    }
+    return diagnosis::most_surprising(*ready->model, unit_case).value_or(std::nullopt);
+  });
 }
 
 std::shared_ptr<const profile::Profile> Assessor::read(const std::string& toml) {

@@ -7,6 +7,7 @@
 #include "base/problem.h"
 #include "bench/memo.h"
 #include "diagnosis/belief.h"
+#include "diagnosis/conflict.h"
 #include "journal/state.h"
 #include "planning/advice.h"
 #include "profile/case.h"
@@ -77,6 +78,9 @@ class Assessor {
   /// evidence; empty when there is no belief.
   [[nodiscard]] std::shared_ptr<const std::vector<double>> ever(const profile::Profile& profile,
                                                                 const profile::Case& unit_case);
+  /// diagnosis::most_surprising(); nothing where it cannot be computed.
+  [[nodiscard]] std::shared_ptr<const std::optional<diagnosis::Surprise>> surprise(
+      const profile::Profile& profile, const profile::Case& unit_case);
   /// A profile text that the journal holds, which may be an older save; null when it has errors.
   [[nodiscard]] std::shared_ptr<const profile::Profile> read(const std::string& toml);
   /// A journal that holds the profile and nothing else.
@@ -93,6 +97,7 @@ class Assessor {
   Memo<std::vector<std::vector<double>>> outcomes_;
   Memo<CoursePoint> points_;
   Memo<std::vector<double>> ever_;
+  Memo<std::optional<diagnosis::Surprise>> surprises_;
   Memo<std::optional<profile::Profile>> readings_;
   Memo<journal::State> grounds_;
 };

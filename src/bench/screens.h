@@ -16,6 +16,11 @@ namespace lotwright::bench {
                                       const journal::Lot& lot);
 [[nodiscard]] nlohmann::json unit_view(Assessor& assessor, const journal::State& state,
                                        const journal::Unit& unit);
+/// Error: the event does not read, or nothing can be supposed of the unit.
+[[nodiscard]] base::Result<nlohmann::json> supposed_view(Assessor& assessor,
+                                                         const journal::State& state,
+                                                         const journal::Unit& unit,
+                                                         const nlohmann::json& event);
 [[nodiscard]] nlohmann::json now_view(Assessor& assessor, const journal::State& state);
 [[nodiscard]] nlohmann::json money_view(Assessor& assessor, const journal::State& state);
 [[nodiscard]] nlohmann::json profiles_view(const journal::State& state);

@@ -193,27 +193,6 @@ TEST(ProfileCheck, SaysAllProblemsAtOnce) {
   }
 }
 
-TEST(Find, KnowsNumbersSerialsAndLots) {
-  TestShop shop;
-  const Entry unit = shop.receive(14);
-  shop.on(unit, "identified", R"({"serial": "AB-0145"})");
-  shop.receive(145);
-  const auto numbers = [&](const char* query) {
-    std::vector<int> out;
-    const json found = shop.views().find(shop.state(), query);
-    for (const json& hit : found.at("units")) {
-      out.push_back(hit.at("number"));
-    }
-    return out;
-  };
-  EXPECT_EQ(numbers("14"), (std::vector<int>{14, 145}));
-  EXPECT_EQ(numbers("145"), (std::vector<int>{145, 14}));
-  EXPECT_EQ(numbers(" ab-0145 "), (std::vector<int>{14}));
-  EXPECT_EQ(numbers("9"), (std::vector<int>{}));
-  EXPECT_EQ(numbers("  "), (std::vector<int>{}));
-  EXPECT_EQ(shop.views().find(shop.state(), "AUTUMN").at("lots").size(), 1U);
-}
-
 TEST(Views, AnswerSeveralThreadsAlike) {
   TestShop shop;
   for (int number = 1; number <= 6; ++number) {

@@ -7,10 +7,15 @@
 
 namespace lotwright::bench {
 
-/// Schema NamedAdvice, with what the shop's journal adds to it: how often each step was done here,
-/// and why it is other advice than before. Null where there is none.
+/// Schema NamedAdvice, with what the shop's journal adds to it: how often each step was done here.
+/// `change` is left null. Null where there is no advice.
 [[nodiscard]] nlohmann::json unit_advice_json(Assessor& assessor, const Look& look,
                                               const Outlook& outlook);
+
+/// Schema UnitBelief: every fault, history and assembly in profile order. `belief` must be
+/// possible.
+[[nodiscard]] nlohmann::json belief_json(const profile::Profile& profile,
+                                         const BeliefSummary& belief);
 
 /// Parts of the unit document that a profile gives; empty lists without a profile.
 

@@ -9,6 +9,7 @@
 #include "accounts/ledger.h"
 #include "base/time.h"
 #include "base/words.h"
+#include "bench/changed_advice.h"
 #include "bench/clash.h"
 #include "bench/diary.h"
 #include "bench/json_parts.h"
@@ -16,6 +17,7 @@
 #include "bench/lot_look.h"
 #include "bench/overrides.h"
 #include "bench/screens.h"
+#include "bench/surprise.h"
 #include "bench/trial.h"
 #include "bench/unit_parts.h"
 #include "bench/words.h"
@@ -95,36 +97,6 @@ json access_json(Assessor& assessor, const Look& look) {
           {"close_minutes", planning::path_minutes(profile, at, 0)}};
 }
 
-json belief_json(const Profile& profile, const BeliefSummary& belief) {
-  json faults = json::array();
-  for (std::size_t i = 0; i < profile.faults.size(); ++i) {
-    const profile::Fault& fault = profile.faults[i];
-    faults.push_back({{"id", fault.id},
-                      {"name", fault.name},
-                      {"assembly", profile.assemblies[static_cast<std::size_t>(fault.assembly)].id},
-                      {"probability", belief.faults[i]},
-                      {"chance", base::chance(belief.faults[i])}});
-  }
-  json histories = json::array();
-  for (std::size_t i = 0; i < profile.histories.size(); ++i) {
-    histories.push_back({{"id", profile.histories[i].id},
-                         {"name", profile.histories[i].name},
-                         {"probability", belief.histories[i]},
-                         {"chance", base::chance(belief.histories[i])}});
-  }
-  json assemblies = json::array();
-  for (std::size_t i = 0; i < profile.assemblies.size(); ++i) {
-    assemblies.push_back({{"id", profile.assemblies[i].id},
-                          {"name", profile.assemblies[i].name},
-                          {"good", belief.assemblies_good[i]},
-                          {"chance", base::chance(belief.assemblies_good[i])}});
-  }
-  return {
-      {"faults", std::move(faults)},          {"histories", std::move(histories)},
-      {"assemblies", std::move(assemblies)},  {"clean", belief.clean},
-      {"chance", base::chance(belief.clean)}, {"scenarios", scenarios_json(profile, belief.top)}};
-}
-
 json course_json(Assessor& assessor, const Look& look) {
   json out = json::array();
   if (look.profile == nullptr) {
@@ -201,6 +173,10 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
                      {"allowed", any_strike},
                      {"why", any_strike ? "" : "later entries rest on what could be struck"}});
   const Profile* profile = look.profile;
+  json advice = unit_advice_json(assessor, look, prospect);
+  if (!advice.is_null()) {
+    advice["change"] = advice_change_json(assessor, look);
+  }
   json out = {{"sequence", state.sequence()},
               {"unit", head_json(look)},
               {"access", access_json(assessor, look)},
@@ -208,7 +184,8 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
               {"course", course_json(assessor, look)},
               {"conflict", clash_json(assessor, look, prospect)},
               {"conflict_chance", clash_chance(assessor, look, prospect)},
-              {"advice", unit_advice_json(assessor, look, prospect)},
+              {"surprise", surprise_json(assessor, look, prospect)},
+              {"advice", std::move(advice)},
               {"advice_problem", prospect.problem.empty() ? json(nullptr) : json(prospect.problem)},
               {"checks", checks_json(assessor, look)},
               {"repairs", repairs_json(assessor, look)},

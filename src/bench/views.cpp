@@ -21,6 +21,11 @@ const journal::Unit* find_unit(const journal::State& state, const std::string& i
   return status == std::errc{} && stop == end ? state.unit_by_number(number) : nullptr;
 }
 
+base::Result<nlohmann::json> no_unit(const std::string& id_or_number) {
+  return base::failure(fmt::format("there is no unit \"{}\"", id_or_number), {},
+                       "give the number on its tape, or receive the unit first");
+}
+
 }  // namespace
 
 class Views::Cache : public Assessor {};
@@ -55,11 +60,14 @@ base::Result<nlohmann::json> Views::lot(const journal::State& state, const std::
 base::Result<nlohmann::json> Views::unit(const journal::State& state,
                                          const std::string& id_or_number) const {
   const journal::Unit* unit = find_unit(state, id_or_number);
-  if (unit == nullptr) {
-    return base::failure(fmt::format("there is no unit \"{}\"", id_or_number), {},
-                         "give the number on its tape, or receive the unit first");
-  }
-  return unit_view(*cache_, state, *unit);
+  return unit == nullptr ? no_unit(id_or_number) : unit_view(*cache_, state, *unit);
+}
+
+base::Result<nlohmann::json> Views::supposed(const journal::State& state,
+                                             const std::string& id_or_number,
+                                             const nlohmann::json& event) const {
+  const journal::Unit* unit = find_unit(state, id_or_number);
+  return unit == nullptr ? no_unit(id_or_number) : supposed_view(*cache_, state, *unit, event);
 }
 
 nlohmann::json Views::now(const journal::State& state) const {

@@ -32,6 +32,12 @@ class Views {
   /// `id_or_number`: the unit's id or the number on its tape. Error: no such unit.
   [[nodiscard]] base::Result<nlohmann::json> unit(const journal::State& state,
                                                   const std::string& id_or_number) const;
+  /// Belief and advice as they would be after one more event of the unit's case (its JSON as
+  /// profile::read_event takes it). Changes nothing. Error: no such unit, it is closed, its model
+  /// is not known, or the event does not read. Cost: one piece of advice.
+  [[nodiscard]] base::Result<nlohmann::json> supposed(const journal::State& state,
+                                                      const std::string& id_or_number,
+                                                      const nlohmann::json& event) const;
   [[nodiscard]] nlohmann::json now(const journal::State& state) const;
   [[nodiscard]] nlohmann::json money(const journal::State& state) const;
   [[nodiscard]] nlohmann::json profiles(const journal::State& state) const;

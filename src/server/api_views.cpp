@@ -29,6 +29,28 @@ void add_one(Router& router, Shop& shop, const char* path,
   });
 }
 
+/// The event that a what-if asks about: `check` and `outcome`, or `repair`.
+Json supposed_event(const Request& request) {
+  Json event = Json::object();
+  for (const char* name : {"check", "outcome", "repair"}) {
+    if (const auto value = request.parameter(name)) {
+      event[name] = std::string(*value);
+    }
+  }
+  return event;
+}
+
+Response suppose(const Shop& shop, const Request& request, const std::string& unit) {
+  if (!request.parameter("repair") &&
+      !(request.parameter("check") && request.parameter("outcome"))) {
+    return problem_response(Failure::kMalformed,
+                            "say what to suppose: ?check=…&outcome=… or ?repair=…");
+  }
+  return view_response(shop.read([&](const journal::State& state, const bench::Views& views) {
+    return views.supposed(state, unit, supposed_event(request));
+  }));
+}
+
 }  // namespace
 
 void add_view_routes(Router& router, Shop& shop) {
@@ -40,6 +62,10 @@ void add_view_routes(Router& router, Shop& shop) {
     }));
   });
   add_one(router, shop, "/api/v1/units/{id}", &bench::Views::unit);
+  router.add("GET", "/api/v1/units/{id}/suppose",
+             [&shop](const Request& request, const PathValues& values) {
+               return suppose(shop, request, values[0]);
+             });
   add_document(router, shop, "/api/v1/now", &bench::Views::now);
   add_document(router, shop, "/api/v1/money", &bench::Views::money);
   add_document(router, shop, "/api/v1/profiles", &bench::Views::profiles);

@@ -40,6 +40,7 @@ test('every operation answers as it is described', async (t) => {
     getLots: () => get(server, '/lots'),
     getLot: () => get(server, `/lots/${lot.id}`),
     getUnit: () => get(server, `/units/${units[0].id}`),
+    suppose: () => get(server, `/units/${units[0].id}/suppose?check=charge-current&outcome=slow`),
     getNow: () => get(server, '/now'),
     getMoney: () => get(server, '/money'),
     getProfiles: () => get(server, '/profiles'),

@@ -87,7 +87,7 @@ test('a path says which methods it takes', async () => {
 });
 
 test('parameters that are no numbers are refused', async () => {
-  for (const path of ['/entries?after=x', '/entries?after=-1', '/entries?after=1.5', '/events?after=x', '/find',
+  for (const path of ['/entries?after=x', '/entries?after=-1', '/entries?after=1.5', '/events?after=x', '/find', '/units/1/suppose', '/units/1/suppose?check=a',
     `/attachments/${'0'.repeat(64)}/meter?points=7`, `/attachments/${'0'.repeat(64)}/meter?interval=nan`,
     `/attachments/${'0'.repeat(64)}/meter?interval=-1`]) {
     assert.equal((await get(server, path)).status, 400, path);

@@ -16,6 +16,7 @@ export type ShippedProfiles = Schemas['ShippedProfiles'];
 export type ProfileView = Schemas['ProfileView'];
 export type ProfileCheck = Schemas['ProfileCheck'];
 export type MeterView = Schemas['MeterView'];
+export type Supposed = Schemas['Supposed'];
 export type Found = Schemas['Found'];
 export type CheckView = Schemas['CheckView'];
 export type RepairView = Schemas['RepairView'];
@@ -66,6 +67,8 @@ export const paths = {
   lots: '/lots',
   lot: (id: string) => `/lots/${encodeURIComponent(id)}`,
   unit: (id: string) => `/units/${encodeURIComponent(id)}`,
+  suppose: (id: string, what: { check: string; outcome: string } | { repair: string }) =>
+    `/units/${encodeURIComponent(id)}/suppose?${new URLSearchParams('repair' in what ? { repair: what.repair } : { check: what.check, outcome: what.outcome })}`,
   now: '/now',
   money: '/money',
   profiles: '/profiles',

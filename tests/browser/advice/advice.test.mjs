@@ -7,7 +7,7 @@ import test from 'node:test';
 import { get, postEntries } from '../../api/support/client.mjs';
 import * as make from '../../api/support/entries.mjs';
 import { start, temporaryFolder } from '../../api/support/server.mjs';
-import { Bench } from '../support/bench.mjs';
+import { Bench, recordingMs, watchRecording } from '../support/bench.mjs';
 import { device, launch, named } from '../support/browser.mjs';
 
 const kRules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -38,29 +38,34 @@ const newestEntry = async (number) => {
   return json.entries[0];
 };
 
-/** The chips of the first other check that has keys: the step's name, and each outcome with its key. */
+/** The first other check in the list that has a letter: its name, its letter, and its outcomes with their digits. */
 async function firstOther() {
   const item = page.locator('.step-item', { has: page.locator('.quick .key') }).filter({ hasText: /check/ }).first();
   const chips = await item.locator('.chip').all();
   const label = await chips[0].locator('.said').textContent();
   return {
-    name: label.slice(0, label.lastIndexOf(': ')),
+    name: label.slice(0, label.lastIndexOf(': ')), letter: await item.locator('.step-code').innerText(),
     outcomes: await Promise.all(chips.map(async (chip) => ({ key: await chip.locator('.key').innerText(), label: await chip.locator('.said').textContent() }))),
   };
 }
 
-test('a check of one’s own choosing takes one key, as the advised one does, and is kept with what was advised', async () => {
+test('a check of one’s own choosing takes as many keys from unit in hand as the advised one, and is kept with what was advised', async () => {
   await page.goto(`${server.url}/units/1`);
   await bench.idle();
   const advised = await bench.step();
-  // The advised one: a digit.
-  await bench.recorded(advised, () => bench.keys('1'));
+  // The advised one: number, Enter, digit.
+  const advisedRoad = ['1', 'Enter', '1'];
+  await bench.recorded(advised, () => bench.keys(...advisedRoad));
   const next = (await view(1)).advice.next;
   const step = await bench.step();
   const other = await firstOther();
   assert.notEqual(other.name, step);
-  // Another one: a letter.
-  await bench.recorded(other.outcomes[0].label, () => bench.keys(other.outcomes[0].key));
+  // Another one: number, its letter, digit; from another screen.
+  const otherRoad = ['1', other.letter, other.outcomes[0].key];
+  assert.equal(otherRoad.length, advisedRoad.length);
+  await page.goto(`${server.url}/now`);
+  await page.locator('.now-row').first().waitFor();
+  await bench.recorded(other.outcomes[0].label, () => bench.keys(...otherRoad));
   const entry = await newestEntry(1);
   assert.equal(entry.kind, 'finding');
   assert.deepEqual(entry.body.advised, next);
@@ -71,12 +76,30 @@ test('a check of one’s own choosing takes one key, as the advised one does, an
   assert.equal(await page.locator('.diary .against').count(), 1);
 });
 
-test('a point before the letter marks it as not sure', async () => {
-  await bench.open(1);
+test('on the open unit a letter and a digit record sooner than the advised step’s held digit', async (context) => {
+  await bench.open(6);
+  await watchRecording(page);
   const other = await firstOther();
-  const line = await bench.recorded(other.outcomes[1].label, () => bench.keys('.', other.outcomes[1].key));
-  assert.match(line, /not sure/);
-  assert.ok((await newestEntry(1)).body.event.sure < 1);
+  await bench.recorded(other.outcomes[0].label, () => bench.keys(other.letter, other.outcomes[0].key));
+  const own = await recordingMs(page);
+  await watchRecording(page);
+  await bench.recorded(await bench.step(), () => bench.keys('1'));
+  const advised = await recordingMs(page);
+  context.diagnostic(`digit to "Recorded": ${own.toFixed(0)} ms after a letter, ${advised.toFixed(0)} ms for the advised step`);
+  assert.ok(own < advised, `${own} ms against ${advised} ms`);
+});
+
+test('a point before the letter or after it marks it as not sure; 0 is can’t tell', async () => {
+  for (const keys of [(other) => ['.', other.letter, other.outcomes[1].key], (other) => [other.letter, '.', other.outcomes[1].key]]) {
+    await bench.open(1);
+    const other = await firstOther();
+    const line = await bench.recorded(other.outcomes[1].label, () => bench.keys(...keys(other)));
+    assert.match(line, /not sure/);
+    assert.ok((await newestEntry(1)).body.event.sure < 1);
+  }
+  const other = await firstOther();
+  await bench.recorded(`${other.name}: can’t tell`, () => bench.keys(other.letter, '0'));
+  assert.equal((await newestEntry(1)).body.event.outcome, null);
 });
 
 test('on a keypad the number and + open the unit at the next best step: as many keys as with Enter', async () => {
@@ -117,7 +140,7 @@ test('the advised step says what follows each outcome, and the outcome then lead
   const { advice } = await view(4);
   const [step] = advice.steps;
   assert.ok(step.next.length > 1);
-  const shown = await page.locator('.target .then').allInnerTexts();
+  const shown = await page.locator('.targets .then').allInnerTexts();
   assert.equal(shown.length, step.next.length);
   const likely = step.next[0];
   const outcomes = (await view(4)).checks.find(({ id }) => id === step.id).outcomes;

@@ -37,6 +37,8 @@ function focusOnce(element: HTMLElement | null): void {
   if (element !== null && element.dataset.focused === undefined) {
     element.dataset.focused = 'yes';
     element.focus();
+    // A prefilled value is replaced by typing.
+    if (element instanceof HTMLInputElement) element.select();
   }
 }
 

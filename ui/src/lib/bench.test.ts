@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import type { Step, UnitView } from '../api';
 import {
-  advisedKey, benchSteps, courseOf, filterSteps, isGateCaution, keyed, nameAfter, openedAt, reasonText, sparkPoints, stepBeside, waitsFor,
+  advisedKey, benchSteps, coded, courseOf, filterSteps, isGateCaution, nameAfter, nextMark, openedAt, reasonText, sparkPoints, stepBeside, waitsFor,
 } from './bench';
 
 function view(values: readonly [string, number][]): UnitView {
@@ -24,23 +24,35 @@ function view(values: readonly [string, number][]): UnitView {
 
 const planned = view([['check/look', 10], ['outlet/scrap', 4], ['repair/cell', 2]]);
 
-test('the advised step has digits, each outcome of another step that the plan offers has a letter', () => {
+test('every step that the plan offers has a letter of its name where it can; the full test has its sheet', () => {
   const steps = benchSteps(view([['repair/cell', 10], ['check/look', 9], ['outlet/scrap', 4], ['check/all', 2]]), true);
-  assert.deepEqual(steps.map((step) => [step.key, step.rank, step.keys.join('')]),
-    [['repair/cell', 1, ''], ['check/look', 2, 'bce'], ['outlet/scrap', 3, 's'], ['check/all', 4, ''], ['check/mains', null, '']]);
-  assert.deepEqual(['c', 's', 'x'].map((letter) => keyed(steps, letter)).map((meant) => meant && [meant.step.key, meant.at]),
-    [['check/look', 1], ['outlet/scrap', 0], null]);
+  assert.deepEqual(steps.map((step) => [step.key, step.rank, step.code]),
+    [['repair/cell', 1, 'b'], ['check/look', 2, 'o'], ['outlet/scrap', 3, 's'], ['check/all', 4, ''], ['check/mains', null, '']]);
+  assert.deepEqual(['o', 's', 'x'].map((letter) => coded(steps, letter, null)?.key), ['check/look', 'outlet/scrap', undefined]);
 });
 
-test('a check with more outcomes than letters are left is passed over, the next one that fits is not', () => {
-  const crowded = view([['outlet/scrap', 10], ['check/look', 9], ['repair/cell', 8]]);
-  crowded.checks[0]!.outcomes = Array.from({ length: 17 }, (_, at) => ({ id: String(at), name: '', probability: null, chance: '' }));
-  assert.deepEqual(benchSteps(crowded, false).slice(0, 3).map((step) => step.keys.join('')), ['', '', 'b']);
+test('a step keeps its letter while the order of the plan changes', () => {
+  const codes = (order: readonly [string, number][]) => Object.fromEntries(benchSteps(view(order), true).map(({ key, code }) => [key, code]));
+  assert.deepEqual(codes([['check/look', 9], ['repair/cell', 8], ['check/mains', 7]]), codes([['check/mains', 9], ['repair/cell', 8], ['check/look', 7]]));
 });
 
-test('a unit opens at the n-th best check or repair beside the advised one', () => {
+test('when the letters are gone they are given twice; a bound letter is given to no step', () => {
+  const crowded = view([['check/look', 10]]);
+  crowded.checks = Array.from({ length: 20 }, (_, at) => ({ ...crowded.checks[0]!, id: `c${at}`, name: 'Same name' }));
+  crowded.advice!.steps = crowded.checks.map(({ id }) => ({ ...crowded.advice!.steps[0]!, kind: 'check', id }));
+  const codes = benchSteps(crowded, false).slice(0, 20).map((step) => step.code);
+  assert.equal(new Set(codes).size, 20);
+  assert.deepEqual([codes[13]!.length, codes[14]!.length], [1, 2]);
+  const steps = benchSteps(crowded, false);
+  const [once, twice] = [coded(steps, 'm', null), coded(steps, 'm', coded(steps, 'm', null)!.key)];
+  assert.deepEqual([once?.code, twice?.code], ['m', 'mm']);
+  assert.equal(coded(steps, 'm', twice!.key)?.code, 'm');
+  assert.ok(benchSteps(crowded, false, 'm').every((step) => !step.code.includes('m')));
+});
+
+test('a unit opens at the next best steps by sign, at any by its letter', () => {
   const steps = benchSteps(planned, false);
-  assert.deepEqual([0, 1, 2].map((nth) => openedAt(steps, advisedKey(planned), nth)), [null, 'repair/cell', null]);
+  assert.deepEqual(['', '+', '-', 'b', 'x'].map((at) => openedAt(steps, advisedKey(planned), at)), [null, 'repair/cell', null, 'repair/cell', null]);
 });
 
 test('what follows an outcome stands at the outcome, not twice', () => {
@@ -86,4 +98,10 @@ test('a fault\u2019s course is read by its place in the profile', () => {
   assert.deepEqual(courseOf(planned, 'worn'), [0.2, 0.3]);
   assert.deepEqual(courseOf(planned, 'none'), []);
   assert.equal(sparkPoints([0, 1], 10, 4), '0.0,4.0 10.0,0.0');
+});
+
+test('a pedal stands on the likeliest outcome first, then on the others, last on “can’t tell”', () => {
+  const road: number[] = [];
+  for (let marked: number | null = null; road.length < 5;) road.push(marked = nextMark([0.1, 0.6, 0.3], marked));
+  assert.deepEqual(road, [1, 2, 0, 3, 1]);
 });

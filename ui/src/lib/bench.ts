@@ -1,8 +1,11 @@
 /** The bench's steps: advised first, then the others by rank, each with its keys. Pure. */
 import type { CheckView, RepairView, Step, UnitView } from '../api';
-import { kOutcomeLetters } from './keys';
+import { kStepLetters } from './keys';
 
 export type OutletId = 'sell-working' | 'sell-as-is' | 'donor' | 'scrap';
+
+/** What is supposed in a what-if, with its words. */
+export type Supposing = ({ check: string; outcome: string } | { repair: string }) & { words: string };
 
 interface Common {
   /** "check/port-look" */
@@ -10,9 +13,9 @@ interface Common {
   name: string;
   /** Its place in the plan from 1; null when the plan does not offer it now. */
   rank: number | null;
-  /** One key for each outcome of a check, one for a repair that is done, one for a way to stop: one press records it, as a
-   * digit does for the advised step. Empty for the advised step, for what the plan does not offer now, and beyond the letters. */
-  keys: readonly string[];
+  /** The letter (or the letter twice) that puts the step in the place of the advised one; a digit then records its outcome.
+   * After a unit's number it stands for Enter. Empty for what the plan does not offer now, and beyond the letters. */
+  code: string;
   advice: Step | null;
 }
 
@@ -31,14 +34,15 @@ export const kOutlets = Object.keys(kOutletNames) as OutletId[];
 const isOutlet = (id: string): id is OutletId => id in kOutletNames;
 
 /** All steps of a unit. Steps for trained people are left out where the person is not marked as trained. */
-export function benchSteps(view: UnitView, trained: boolean): BenchStep[] {
+/** `bound`: letters that the person gave another meaning. */
+export function benchSteps(view: UnitView, trained: boolean, bound = ''): BenchStep[] {
   const steps: BenchStep[] = [];
   const known = new Set<string>();
   const add = (kind: string, id: string, rank: number | null, advice: Step | null) => {
     const key = `${kind}/${id}`;
     if (known.has(key)) return;
     known.add(key);
-    const common = { key, rank, advice, keys: [] };
+    const common = { key, rank, advice, code: '' };
     const check = kind === 'check' ? view.checks.find((each) => each.id === id) : undefined;
     const repair = kind === 'repair' ? view.repairs.find((each) => each.id === id) : undefined;
     if ((check?.trained === true || repair?.trained === true) && !trained) return;
@@ -49,7 +53,7 @@ export function benchSteps(view: UnitView, trained: boolean): BenchStep[] {
   view.advice?.steps.forEach((step, index) => add(step.kind, step.id, index + 1, step));
   view.checks.forEach((check) => add('check', check.id, null, null));
   view.repairs.forEach((repair) => add('repair', repair.id, null, null));
-  return withKeys(steps, advisedKey(view));
+  return withCodes(steps, inProfileOrder(view), bound);
 }
 
 /** Whether the list offers to record the step itself: what the plan offers now, but for the full test, which has its sheet. */
@@ -57,32 +61,47 @@ export function isQuick(step: BenchStep): boolean {
   return step.rank !== null && !(step.kind === 'check' && step.check.is_full_test);
 }
 
-/** Letters go to whole steps, best first; a check with more outcomes than letters are left is passed over. */
-function withKeys(steps: readonly BenchStep[], advised: string | null): BenchStep[] {
-  let left = kOutcomeLetters;
-  return steps.map((step) => {
-    if (step.key === advised || !isQuick(step)) return step;
-    if (step.kind === 'outlet') return { ...step, keys: [kOutletLetters[step.outlet]] };
-    const count = step.kind === 'check' ? step.check.outcomes.length : 1;
-    if (count > left.length) return step;
-    const keys = [...left.slice(0, count)];
-    left = left.slice(count);
-    return { ...step, keys };
-  });
+const inProfileOrder = (view: UnitView) => [...view.checks.map(({ id }) => `check/${id}`), ...view.repairs.map(({ id }) => `repair/${id}`)];
+
+/** Single letters go to the best steps, the same letters twice to those after them. Among the best a step gets a letter of
+ * its own name where it can, in the order of the profile, so that it keeps its letter while the plan's order changes. */
+function withCodes(steps: readonly BenchStep[], order: readonly string[], bound: string): BenchStep[] {
+  const letters = [...kStepLetters].filter((letter) => !bound.includes(letter));
+  const coded = steps.filter((step) => step.kind !== 'outlet' && isQuick(step));
+  const codes = new Map<string, string>();
+  const give = (some: readonly BenchStep[], times: number) => {
+    const free = new Set(letters);
+    for (const step of [...some].sort((a, b) => order.indexOf(a.key) - order.indexOf(b.key))) {
+      const letter = wishes(step.name).find((each) => free.has(each)) ?? [...free][0] ?? '';
+      free.delete(letter);
+      codes.set(step.key, letter.repeat(times));
+    }
+  };
+  give(coded.slice(0, letters.length), 1);
+  give(coded.slice(letters.length, 2 * letters.length), 2);
+  return steps.map((step) => ({ ...step, code: step.kind === 'outlet' ? (step.rank === null ? '' : kOutletLetters[step.outlet]) : codes.get(step.key) ?? '' }));
 }
 
-/** Which step and which of its outcomes a letter means; null for none. */
-export function keyed(steps: readonly BenchStep[], letter: string): { step: BenchStep; at: number } | null {
-  for (const step of steps) {
-    const at = step.keys.indexOf(letter);
-    if (at >= 0) return { step, at };
-  }
-  return null;
+/** Letters that remind of a name: first those of its words, then the others. */
+function wishes(name: string): string[] {
+  const words = name.toLowerCase().split(/[^a-z]+/).filter((word) => word !== '');
+  return [...words.map((word) => word[0] ?? ''), ...words.join('')];
 }
 
-/** The key of the step that a unit is opened at: 0 the advised one (null), n the n-th best of the others. */
-export function openedAt(steps: readonly BenchStep[], advised: string | null, nth: number): string | null {
-  if (nth === 0) return null;
+/** The step that a letter names; the letter again names the one whose code is that letter twice. Null: none. */
+export function coded(steps: readonly BenchStep[], letter: string, shown: string | null): BenchStep | null {
+  const once = steps.find((step) => step.code === letter) ?? null;
+  const twice = steps.find((step) => step.code === letter + letter) ?? null;
+  return twice !== null && shown !== null && once?.key === shown ? twice : once ?? twice;
+}
+
+const kNth: Readonly<Record<string, number>> = { '+': 1, '-': 2, '*': 3 };
+
+/** The key of the step that a unit is opened at: '' the advised one (null), '+' '-' '*' the next best ones, a letter the
+ * step with that letter. Null where there is none. */
+export function openedAt(steps: readonly BenchStep[], advised: string | null, at: string): string | null {
+  const nth = kNth[at];
+  if (nth === undefined) return at === '' ? null : coded(steps, at, null)?.key ?? null;
   return steps.filter((step) => step.key !== advised && step.rank !== null && step.kind !== 'outlet')[nth - 1]?.key ?? null;
 }
 
@@ -101,6 +120,15 @@ export function nameAfter(view: UnitView, step: Step, outcome: string): string {
 
 export function advisedKey(view: UnitView): string | null {
   return view.advice ? `${view.advice.next.kind}/${view.advice.next.id}` : null;
+}
+
+/** Which outcome a pedal stands on next: the likeliest first, then the others by chance, then "can't tell" (the place after the
+ * last), then round again. */
+export function nextMark(chances: readonly number[], marked: number | null): number {
+  const order = [...chances.keys()].sort((a, b) => (chances[b] ?? 0) - (chances[a] ?? 0) || a - b);
+  const round = [...order, chances.length];
+  const at = marked === null ? -1 : round.indexOf(marked);
+  return round[(at + 1) % round.length] ?? 0;
 }
 
 /** Steps whose name a typed text names; every word of it must be found. */

@@ -10,7 +10,8 @@ import { settings } from '../state/settings';
 import { connection, status } from '../state/stream';
 import { Finder } from './Finder';
 import { Help } from './Help';
-import { NameStrip, SettingsStrip } from './SettingsStrip';
+import { NameStrip } from './NameStrip';
+import { SettingsStrip } from './SettingsStrip';
 
 const kPlaces = [['/now', 'Now', ['now']], ['/lots', 'Lots', ['lots', 'lot', 'unit']],
   ['/profiles', 'Profiles', ['profiles', 'profile']], ['/money', 'Money', ['money']]] as const;
@@ -41,11 +42,11 @@ export function Shell({ children }: { children: ComponentChildren }) {
           <span class="key">?</span></Button>
       </header>
       {finder.value !== null && <Finder text={finder.value.text} />}
-      {nameWanted.value !== null && <NameStrip wanted={nameWanted.value} />}
       {open && <SettingsStrip close={() => setOpen(false)} />}
       {helpShown.value && <Help />}
       <NotStored />
       <main class="page" id="main" tabIndex={-1}>{children}</main>
+      {nameWanted.value !== null && <NameStrip wanted={nameWanted.value} />}
       <NoticeLine />
     </div>
   );
@@ -87,15 +88,19 @@ function NotStored() {
   );
 }
 
+/** What the digits typed so far would do; empty while one digit may still be an outcome. */
+function typedWords(typed: string): string {
+  if (/^\d+[.,]/.test(typed)) return 'Enter records this reading';
+  return /^\d{2,}$/.test(typed) ? 'Enter opens this unit; a step’s letter opens it there' : '';
+}
+
 function NoticeLine() {
   const typed = keys.value.typed;
-  const digits = /^\d+$/.test(typed);
+  const words = typedWords(typed);
   return (
     <div aria-live="polite">
-      {digits && typed.length > 1 && (
-        <div class="notice"><span class="typed">{typed}</span> Enter opens this unit</div>
-      )}
-      {notice.value !== null && !(digits && typed.length > 1) && (
+      {words !== '' && <div class="notice"><span class="typed">{typed}</span> {words}</div>}
+      {notice.value !== null && words === '' && (
         <div class={`notice ${notice.value.tone}-notice`}>
           <span class="grow">{notice.value.text}</span>
           {notice.value.offer && (

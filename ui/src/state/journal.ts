@@ -32,7 +32,7 @@ const queue = signal<Batch<Entry>[]>(readQueue<Entry>(read(kQueueKey)));
 /** Batches that the server has not stored yet. */
 export const notStored = computed(() => queue.value);
 /** Set while entries wait for the name of who records them. */
-export const nameWanted = signal<{ words: string; go: () => void } | null>(null);
+export const nameWanted = signal<{ words: string; go: () => void; leave: () => void } | null>(null);
 
 function read(key: string): string | null {
   try {
@@ -70,13 +70,16 @@ const waiting = new Map<string, { done: (accepted: Accepted | null) => void }>()
 
 /** Records entries, all or none. Answers when the server has stored them, or null when it refused them (which is
  * then said on the screen). While the server is away they wait, visibly, and are sent again by themselves.
- * `words`: what is recorded, for notices. Asks in the flow for a name first where there is none. */
+ * `words`: what is recorded, for notices. Asks in the flow for a name first where there is none;
+ * null also where none is given. */
 export async function append(drafts: readonly Draft[], words: string): Promise<Accepted | null> {
   if (settings.value.who.trim() === '') {
-    await new Promise<void>((go) => {
-      nameWanted.value = { words, go };
+    const named = await new Promise<boolean>((answer) => {
+      nameWanted.value?.leave();
+      nameWanted.value = { words, go: () => answer(true), leave: () => answer(false) };
     });
     nameWanted.value = null;
+    if (!named) return null;
   }
   const entries = drafts.map(entryOf);
   const first = entries[0];

@@ -5,26 +5,31 @@ import { parseRoute, pathOf } from '../lib/route';
 const path = signal(location.pathname);
 export const route = computed(() => parseRoute(path.value));
 
+/** At which step the next bench screen opens (lib/bench.ts, openedAt): '' the advised one. Taken once. */
+let wantedStep = '';
+
 export function go(to: string): void {
+  wantedStep = '';
   if (to !== location.pathname) history.pushState(null, '', to);
   path.value = location.pathname;
   scrollTo(0, 0);
 }
 
-/** At which step the next bench screen opens: 0 the advised one, n the n-th best of the others. Taken once. */
-let wantedStep = 0;
-export function takeWantedStep(): number {
+export function takeWantedStep(): string {
   const step = wantedStep;
-  wantedStep = 0;
+  wantedStep = '';
   return step;
 }
 
 /** Counts the openings by number, so that the unit already shown opens at another step too. */
 export const openings = signal(0);
 
-export function openUnit(number: string | number, step = 0): void {
-  wantedStep = step;
+/** The unit of this number is what the screen shows. Its address may also be its id, which is no number. */
+export const isShown = (number: number) => route.value.screen === 'unit' && route.value.id === String(number);
+
+export function openUnit(number: string | number, at = ''): void {
   go(pathOf('units', number));
+  wantedStep = at;
   openings.value += 1;
 }
 

@@ -25,9 +25,9 @@ export function putAway(): void {
   notice.value = null;
 }
 
-/** Reads a text aloud where the person switched that on. */
-export function speak(text: string): void {
+/** Reads a text aloud where the person switched that on. `after`: when what is being said is over, else at once. */
+export function speak(text: string, after?: 'after'): void {
   if (!settings.value.speak || !('speechSynthesis' in window)) return;
-  speechSynthesis.cancel();
+  if (after === undefined) speechSynthesis.cancel();
   speechSynthesis.speak(new SpeechSynthesisUtterance(text));
 }

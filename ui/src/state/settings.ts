@@ -1,5 +1,7 @@
 import { effect, signal } from '@preact/signals';
 
+import type { Bindings } from '../lib/bindings';
+
 /** What this browser keeps of its person and bench; nothing of it is in the journal but who and bench. */
 export interface Settings {
   who: string;
@@ -9,10 +11,12 @@ export interface Settings {
   theme: 'system' | 'light' | 'dark';
   speak: boolean;
   trained: boolean;
+  /** Keys of a foot pedal and the like (lib/bindings.ts). */
+  keys: Bindings;
 }
 
 const kKey = 'lotwright.settings';
-const kDefaults: Settings = { who: '', bench: 'bench-1', role: 'owner', theme: 'system', speak: false, trained: false };
+const kDefaults: Settings = { who: '', bench: 'bench-1', role: 'owner', theme: 'system', speak: false, trained: false, keys: {} };
 
 function stored(): Settings {
   try {

@@ -1,19 +1,20 @@
 /** One unit: what to do, what is known, what happened; the ways to stop along the bottom. */
 import './bench.css';
 
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 
 import { type UnitView, paths } from '../../api';
 import { Failed, Loading, Stale } from '../../components/Hush';
 import { Tape } from '../../components/Tape';
-import { advisedKey, benchSteps, openedAt, stepBeside } from '../../lib/bench';
+import { boundLetters } from '../../lib/bindings';
+import { type BenchStep, advisedKey, benchSteps, openedAt, stepBeside } from '../../lib/bench';
 import { withAdvice } from '../../lib/events';
 import { pathOf } from '../../lib/route';
 import { handsOn } from '../../lib/forms';
 import { strike as strikeEntry } from '../../state/journal';
 import { useKeys } from '../../state/keyboard';
 import { openings, takeWantedStep } from '../../state/navigation';
-import { say } from '../../state/notices';
+import { say, speak } from '../../state/notices';
 import { useResource } from '../../state/resource';
 import { noteLook } from '../../state/looked';
 import { settings } from '../../state/settings';
@@ -25,6 +26,8 @@ import { MeterLog } from './MeterLog';
 import { Closed, Conflict, NoModel, Standing } from './Special';
 import { StepList } from './StepList';
 import { StepPanel } from './StepPanel';
+import { Surprise } from './Surprise';
+import { useWhatIf } from './whatif';
 import { type FormId, type Work, WorkContext, recordAbout } from './work';
 
 export function Bench({ id }: { id: string }) {
@@ -40,21 +43,26 @@ export function Bench({ id }: { id: string }) {
 }
 
 function useBench(view: UnitView, reading: boolean) {
-  const [chosen, choose] = useState<string | null>(null);
+  const { trained, keys } = settings.value;
+  const steps = useMemo(() => benchSteps(view, trained, boundLetters(keys)), [view, trained, keys]);
+  const [chosen, choose] = useOpenedAt(steps, advisedKey(view));
   const [form, openForm] = useState<FormId | null>(null);
   const [sending, setSending] = useState(false);
-  const trained = settings.value.trained;
-  const steps = useMemo(() => benchSteps(view, trained), [view, trained]);
   const shown = steps.find((step) => step.key === chosen) ?? steps.find((step) => step.key === advisedKey(view)) ?? null;
+  const whatIf = useWhatIf(view);
+  const take = (key: string | null) => {
+    whatIf.leave();
+    choose(key);
+  };
   const work: Work = {
-    view, steps, busy: sending || reading, choose, openForm,
+    view, steps, busy: sending || reading, choose: take, openForm, whatIf,
     record: async (entries, words, stay) => {
       setSending(true);
       const next = view.advice?.next ?? null;
       const advised = entries.map(({ kind, body }) => ({ kind, body: withAdvice(kind, body, next) }));
       const taken = await recordAbout(view.unit.id, advised, words).finally(() => setSending(false));
       if (taken && stay === undefined) {
-        choose(null);
+        take(null);
         openForm(null);
       }
       return taken;
@@ -63,22 +71,45 @@ function useBench(view: UnitView, reading: boolean) {
       .then((struck) => struck !== null && say({ tone: 'good', text: `Recorded: ${words}.` })),
   };
   useKeys({
-    move: (by) => choose(stepBeside(steps, shown?.key ?? null, by)),
+    move: (by) => take(stepBeside(steps, shown?.key ?? null, by)),
     escape: () => {
       openForm(null);
-      choose(null);
+      // The what-if is left first; what is shown stays.
+      if (whatIf.on) whatIf.leave();
+      else take(null);
     },
   });
-  const opened = openings.value;
-  useEffect(() => {
-    const step = takeWantedStep();
-    if (step > 0) choose(openedAt(steps, advisedKey(view), step));
-  }, [opened]);
   return { work, shown, form };
+}
+
+/** The step that the person chose, null: the advised one. A unit that was opened at a step starts there, before any key can
+ * mean another one. */
+function useOpenedAt(steps: readonly BenchStep[], advised: string | null) {
+  const opening = openings.value;
+  const taken = useRef(-1);
+  const [chosen, choose] = useState<string | null>(null);
+  let now = chosen;
+  if (taken.current !== opening) {
+    taken.current = opening;
+    const at = takeWantedStep();
+    if (at !== '') now = openedAt(steps, advised, at);
+    if (now !== chosen) choose(now);
+  }
+  return [now, choose] as const;
+}
+
+/** Says the next step aloud when it has changed; where speaking is switched off nothing is heard. */
+function useSpokenStep(shown: BenchStep | null): void {
+  const last = useRef(shown?.key);
+  useEffect(() => {
+    if (shown !== null && last.current !== shown.key) speak(`Next: ${shown.name}.`, 'after');
+    last.current = shown?.key;
+  }, [shown?.key]);
 }
 
 function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
   const { work, shown, form } = useBench(view, reading);
+  useSpokenStep(shown);
   const ledger = view.advice !== null && !view.unit.closed;
   useEffect(() => {
     document.documentElement.style.setProperty('--notice-bottom', ledger ? '5rem' : '1rem');
@@ -100,6 +131,7 @@ function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
               && <p class="panel">{view.advice_problem ?? 'There is no advice for this unit now.'}</p>}
             {form !== null && <OpenForm kind={form} asIs={asIs} />}
             {!view.unit.closed && shown !== null && form === null && <StepPanel step={shown} />}
+            <Surprise />
             <Actions open={form} />
             {!view.unit.closed && work.steps.length > 0 && <StepList shown={shown?.key ?? null} />}
           </div>

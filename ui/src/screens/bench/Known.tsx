@@ -13,22 +13,25 @@ const kShownFaults = 6;
 type Bar = NonNullable<UnitView['belief']>['faults'][number];
 
 export function Belief() {
-  const { view } = useWork();
+  const { view, whatIf } = useWork();
   const [all, setAll] = useState(false);
-  const { belief } = view;
+  const supposed = whatIf.answer?.belief ?? null;
+  const belief = supposed ?? view.belief;
   if (belief === null) return null;
   const faults = [...belief.faults].sort((a, b) => b.probability - a.probability);
   const shown = all ? faults : faults.slice(0, kShownFaults);
   const rest = faults.length - kShownFaults;
+  const before = (bar: Bar) => (supposed === null ? undefined : [...view.belief?.faults ?? [], ...view.belief?.histories ?? []].find(({ id }) => id === bar.id));
   return (
-    <Panel title="What is wrong with it" aside={<span class="small">free of what blocks a sale: <Chance p={belief.clean} words={belief.chance} /></span>}>
+    <Panel title={supposed === null ? 'What is wrong with it' : 'What would be wrong with it: supposed, not recorded'} kind={supposed === null ? '' : 'is-supposed'}
+      aside={<span class="small">free of what blocks a sale: <Chance p={belief.clean} words={belief.chance} /></span>}>
       {view.unit.zeros_small && <p class="small soft">Small chances where the profile says never, as its readings clashed.</p>}
-      <ul class="bars">{shown.map((fault) => <BeliefRow key={fault.id} bar={fault} course={courseOf(view, fault.id)} />)}</ul>
+      <ul class="bars">{shown.map((fault) => <BeliefRow key={fault.id} bar={fault} course={courseOf(view, fault.id)} before={before(fault)} />)}</ul>
       {rest > 0 && <Button slim kind="plain" onClick={() => setAll(!all)}>{all ? 'Only the likely ones' : `${rest} more, less likely`}</Button>}
       {belief.histories.length > 0 && (
         <>
           <h3 class="kicker between">What may have happened to it</h3>
-          <ul class="bars">{belief.histories.map((history) => <BeliefRow key={history.id} bar={history} course={[]} />)}</ul>
+          <ul class="bars">{belief.histories.map((history) => <BeliefRow key={history.id} bar={history} course={[]} before={before(history)} />)}</ul>
         </>
       )}
     </Panel>
@@ -38,9 +41,9 @@ export function Belief() {
 const kSparkWidth = 72;
 const kSparkHeight = 22;
 
-/** One fault or history; opened, it can be confirmed or ruled out. */
-function BeliefRow({ bar, course }: { bar: Bar; course: number[] }) {
-  const { view, record, busy } = useWork();
+/** One fault or history; opened, it can be confirmed or ruled out. `before`: how it stands now, where the bar is supposed. */
+function BeliefRow({ bar, course, before }: { bar: Bar; course: number[]; before: Bar | undefined }) {
+  const { view, record, busy, whatIf } = useWork();
   const [open, setOpen] = useState(false);
   const know = (kind: 'confirmed' | 'ruled-out', event: object, words: string) => {
     if (busy) return;
@@ -56,15 +59,17 @@ function BeliefRow({ bar, course }: { bar: Bar; course: number[] }) {
       <button type="button" class="bare bar-row" aria-expanded={open} onClick={() => setOpen(!open)}>
         <span class="bar-name">{bar.name}</span>
         <span class="bar-chance"><Chance p={bar.probability} words={bar.chance} /></span>
-        <span class="bar-track" aria-hidden="true"><i style={{ transform: `scaleX(${bar.probability})` }} /></span>
-        {course.length > 1 && (
+        <span class="bar-track" aria-hidden="true"><i style={{ transform: `scaleX(${bar.probability})` }} />
+          {before !== undefined && <b style={{ left: `${before.probability * 100}%` }} />}</span>
+        {before !== undefined && <span class="small soft bar-was">now {before.chance}</span>}
+        {before === undefined && course.length > 1 && (
           <svg class="spark" width={kSparkWidth} height={kSparkHeight} viewBox={`-2 -2 ${kSparkWidth + 4} ${kSparkHeight + 4}`} aria-hidden="true">
             <path d={`M0 ${kSparkHeight}H${kSparkWidth}`} class="spark-base" />
             <polyline points={sparkPoints(course, kSparkWidth, kSparkHeight)} />
           </svg>
         )}
       </button>
-      {open && (
+      {open && !whatIf.on && (
         <div class="row bar-acts">
           <Button slim why={can('confirmed')} onClick={() => know('confirmed', { confirmed: bar.id }, `confirmed: ${bar.name}`)}>It is so</Button>
           <Button slim why={can('ruled-out')} onClick={() => know('ruled-out', { ruled_out: bar.id }, `ruled out: ${bar.name}`)}>It is not</Button>

@@ -6,6 +6,7 @@ import { Field } from '../../components/Field';
 import { amountText, minutes, number, parseMoney, parseNumber, percent } from '../../lib/format';
 import { useKeys } from '../../state/keyboard';
 import { plannedMinutes, repairOf } from './record';
+import { SupposedNext, WhatIfButton } from './Supposed';
 import { Target } from './Target';
 import { useWork } from './work';
 
@@ -17,7 +18,7 @@ interface PartRow {
 
 /** A repair: parts and minutes stand as planned and can be changed; one key records it. */
 export function RepairDone({ repair }: { repair: RepairView }) {
-  const { view, record, busy } = useWork();
+  const { view, record, busy, whatIf } = useWork();
   const [parts, setParts] = useState<PartRow[]>(() => repair.parts.map((part) => (
     { sku: part.sku, count: number(part.count, 0), price: amountText(part.price) })));
   const [spent, setSpent] = useState(() => plannedMinutes(repair));
@@ -42,17 +43,27 @@ export function RepairDone({ repair }: { repair: RepairView }) {
     void record([entry], words);
   };
 
-  useKeys({ choose: (digit) => digit === 1 && done(), enter: done });
+  const press = () => (whatIf.on ? whatIf.suppose({ repair: repair.id, words: repair.name }) : done());
+  useKeys({
+    choose: (digit) => digit === 1 && press(), enter: press,
+    letter: (letter) => letter === 'i' && whatIf.toggle(),
+    minutes: (text) => setSpent(text.replace(/[.,]$/, '')),
+  });
   const edit = (at: number, part: Partial<PartRow>) => setParts(parts.map((row, each) => (each === at ? { ...row, ...part } : row)));
   return (
-    <div class="stack">
+    <div class={whatIf.on ? 'stack what-if' : 'stack'}>
+      <div class="targets">
+        <Target digit={1} onPress={press} busy={busy}>Done, {minutes(parseNumber(spent) ?? 0)}</Target>
+      </div>
       {repair.mends.length > 0 && (
         <p class="small soft">Where it is the fault, this mends {repair.mends.map((mend) => `${mend.name} (${percent(mend.probability)})`).join(', ')}.
           {repair.tries_left < 1 && <b class="bad"> All its tries were used.</b>}</p>
       )}
-      <div class="targets">
-        <Target digit={1} onPress={done} busy={busy}>Done, {minutes(parseNumber(spent) ?? 0)}</Target>
+      <div class="tools">
+        <WhatIfButton />
+        {!whatIf.on && <span class="minutes-field"><Field label="Counts" kind="amount" unit="min" value={spent} onInput={setSpent} problem={problems.minutes} /></span>}
       </div>
+      {whatIf.on && <SupposedNext />}
       {parts.map((part, at) => (
         <div key={part.sku} class="part">
           <b class="grow">{part.sku}</b>
@@ -63,7 +74,6 @@ export function RepairDone({ repair }: { repair: RepairView }) {
           </ForOwner>
         </div>
       ))}
-      <span class="minutes-field"><Field label="Counts" kind="amount" unit="min" value={spent} onInput={setSpent} problem={problems.minutes} /></span>
     </div>
   );
 }

@@ -53,7 +53,7 @@ export function Standing() {
   if (unit.waiting) {
     return (
       <section class="standing row spread" aria-label="It waits">
-        <span><b>{sentence(`Waiting: ${unit.waiting.what}`)}</b> Due {when(unit.waiting.due, now)} ({fromNow(unit.waiting.due, now)}).</span>
+        <span><b>It waits.</b> Due {when(unit.waiting.due, now)} ({fromNow(unit.waiting.due, now)}).</span>
         <Button onClick={() => void record([{ kind: 'wait-ended', body: {} }], 'waiting is over')}>Waiting is over</Button>
       </section>
     );

@@ -2,7 +2,8 @@ import { useRef, useState } from 'preact/hooks';
 
 import { Expected, ForOwner } from '../../components/Figures';
 import { Panel } from '../../components/Panel';
-import { type BenchStep, advisedKey, filterSteps, isGateCaution, isQuick, keyed, waitsFor } from '../../lib/bench';
+import { type BenchStep, advisedKey, coded, filterSteps, isGateCaution, isQuick, waitsFor } from '../../lib/bench';
+import { digitForIndex } from '../../lib/events';
 import { minutes, parseNumber } from '../../lib/format';
 import { keys, useKeys } from '../../state/keyboard';
 import { firstForm } from './OutletChoices';
@@ -10,8 +11,8 @@ import { Warning } from './Cautions';
 import { findingOf, plannedMinutes, repairOf } from './record';
 import { useWork } from './work';
 
-/** Every check, repair and way to stop. A press on what a step can show, or its letter, records it as a digit does for the
- * advised step; a press on its name puts it in the place of the advised one. */
+/** Every check, repair and way to stop. Its letter puts a step in the place of the advised one, where the same digits record its
+ * outcomes; a press on an outcome records it where it stands. */
 export function StepList({ shown }: { shown: string | null }) {
   const { view, steps, choose } = useWork();
   const [text, setText] = useState('');
@@ -19,14 +20,15 @@ export function StepList({ shown }: { shown: string | null }) {
   const found = filterSteps(steps, text);
   const take = useTake();
   useKeys({
-    letter: (letter, notSure) => {
+    letter: (letter) => {
       if (letter === 'f') return input.current?.focus();
-      const meant = keyed(steps, letter);
-      if (meant) take(meant.step, meant.at, notSure);
+      const step = coded(steps, letter, shown);
+      if (step?.kind === 'outlet') take(step, 0, false);
+      else if (step !== null) choose(step.key);
     },
   });
   return (
-    <Panel title="Or another step" aside={<span class="small soft">one key, as for the advised one</span>}>
+    <Panel title="Or another step" aside={<span class="small soft">its letter, then a digit</span>}>
       <form onSubmit={(event) => {
         event.preventDefault();
         if (found[0]) choose(found[0].key);
@@ -40,6 +42,8 @@ export function StepList({ shown }: { shown: string | null }) {
         {found.map((step) => (
           <li key={step.key} class="step-item">
             <button type="button" class="bare step-row" aria-current={step.key === shown ? 'step' : undefined} onClick={() => choose(step.key)}>
+              <span class={step.code !== '' && keys.value.typed === step.code ? 'key step-code armed' : step.code === '' ? 'step-code' : 'key step-code'}
+                aria-hidden="true">{step.code}</span>
               <span class="grow">{step.name}<Side step={step} advised={step.key === advisedKey(view)} /></span>
               {step.advice && <ForOwner><Expected value={step.advice.value} currency={view.unit.currency} /></ForOwner>}
             </button>
@@ -54,7 +58,8 @@ export function StepList({ shown }: { shown: string | null }) {
 
 type Take = (step: BenchStep, at: number, notSure: boolean) => void;
 
-/** Records what a key or a press in the list means, as planned: minutes and parts are those of the profile. */
+/** Records what a press in the list means, as planned: minutes and parts are those of the profile. The place after a check's
+ * last outcome is "can't tell". */
 function useTake(): Take {
   const { view, record, choose, openForm, busy } = useWork();
   return (step, at, notSure) => {
@@ -72,26 +77,28 @@ function useTake(): Take {
   };
 }
 
+/** What one press can record of a step, with the digit that does it after the step's letter. */
+function choicesOf(step: BenchStep): { name: string; digit: number | null }[] {
+  if (step.kind === 'repair') return [{ name: 'Done', digit: 1 }];
+  if (step.kind === 'outlet') return [{ name: 'Take it', digit: null }];
+  return [...step.check.outcomes.map(({ name }, at) => ({ name, digit: digitForIndex(at) })), { name: 'Can’t tell', digit: 0 }];
+}
+
 /** What one press records of a step that is not the advised one. */
 function Quick({ step, take }: { step: BenchStep; take: Take }) {
   const { busy } = useWork();
-  const choices = step.kind === 'check' ? step.check.outcomes.map(({ name }) => name) : step.kind === 'repair' ? ['Done'] : ['Take it'];
   const gates = step.kind === 'outlet' ? [] : (step.kind === 'check' ? step.check : step.repair).cautions.filter(isGateCaution);
   return (
     <>
       {gates.map((text) => <p key={text} class="caution small"><Warning /><span>{text}</span></p>)}
       <div class="quick">
-        {choices.map((name, at) => {
-          const letter = step.keys[at];
-          const armed = letter !== undefined && keys.value.typed === letter;
-          return (
-            <button key={name} type="button" class={armed ? 'chip armed' : 'chip'} aria-disabled={busy || undefined}
-              onClick={() => take(step, at, keys.value.notSure)}>
-              {letter !== undefined && <span class="key" aria-hidden="true">{letter}</span>}
-              <span class="said"><span class="unseen">{step.name}: </span>{name}</span>
-            </button>
-          );
-        })}
+        {choicesOf(step).map(({ name, digit }, at) => (
+          <button key={name} type="button" class={digit === 0 ? 'chip quiet' : 'chip'} aria-disabled={busy || undefined}
+            onClick={() => take(step, at, keys.value.notSure)}>
+            {step.code !== '' && digit !== null && <span class="key" aria-hidden="true">{digit}</span>}
+            <span class="said"><span class="unseen">{step.name}: </span>{name}</span>
+          </button>
+        ))}
       </div>
     </>
   );

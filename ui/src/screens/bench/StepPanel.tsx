@@ -6,6 +6,7 @@ import { Button } from '../../components/Button';
 import { type BenchStep, advisedKey, reasonText } from '../../lib/bench';
 import type { UnitView } from '../../api';
 import { minutes } from '../../lib/format';
+import { nameWanted } from '../../state/journal';
 import { plannerChanged } from '../../state/looked';
 import { settings, showsMoney } from '../../state/settings';
 import { Cautions } from './Cautions';
@@ -16,7 +17,7 @@ import { TestSheet } from './TestSheet';
 import { useWork } from './work';
 
 export function StepPanel({ step }: { step: BenchStep }) {
-  const { view, choose, busy } = useWork();
+  const { view, choose, busy, whatIf } = useWork();
   const advised = step.key === advisedKey(view);
   const later = laterWords(view);
   const first = useRef(step.key);
@@ -26,24 +27,32 @@ export function StepPanel({ step }: { step: BenchStep }) {
     if (first.current !== step.key) title.current?.scrollIntoView({ block: 'nearest' });
     first.current = step.key;
   }, [step.key]);
+  const doing = step.kind === 'check' ? step.check : step.kind === 'repair' ? step.repair : null;
   return (
     <section class={advised && later === null ? 'do advised' : 'do'} aria-label="What to do">
-      <div class="row spread">
+      <div class="do-top">
         <p class="do-kicker">{advised ? later ?? 'Do this next' : 'Chosen by you'}</p>
-        {busy && <p class="thinking small" role="status">Working out what is next …</p>}
+        {busy ? <Thinking /> : doing !== null && <Facts step={doing} />}
         {!advised && !busy && advisedKey(view) !== null && (
           <Button slim kind="plain" keyed="Esc" onClick={() => choose(null)}>Back to the advised step</Button>
         )}
       </div>
       <div aria-live="polite"><h2 class="do-name" ref={title}>{step.name}</h2></div>
       {advised && <Changed />}
-      {step.kind === 'check' && <How text={step.check.how} />}
-      {step.kind === 'repair' && <How text={step.repair.how} />}
-      <Why step={step} advised={advised} />
-      {step.kind === 'check' && <Conditions step={step.check} />}
-      {step.kind === 'repair' && <Conditions step={step.repair} />}
+      {doing !== null && !whatIf.on && <How text={doing.how} />}
+      {doing !== null && !whatIf.on && <Gates step={doing} />}
       <Body step={step} />
+      {!whatIf.on && <Why step={step} advised={advised} />}
     </section>
+  );
+}
+
+/** While something is on its way: what it waits for. */
+function Thinking() {
+  return (
+    <p class="thinking small" role="status">
+      {nameWanted.value === null ? 'Working out what is next …' : 'Not recorded yet: say who you are, below.'}
+    </p>
   );
 }
 
@@ -92,6 +101,7 @@ function Why({ step, advised }: { step: BenchStep; advised: boolean }) {
 }
 
 interface Doing {
+  how: string;
   minutes: number;
   wait_minutes: number;
   move_minutes: number;
@@ -101,18 +111,23 @@ interface Doing {
   gates: { check: string; name: string; outcomes: string[]; open: boolean }[];
 }
 
-function Conditions({ step }: { step: Doing }) {
-  const { choose, view } = useWork();
+/** What it takes, in one line. */
+function Facts({ step }: { step: Doing }) {
+  const { view } = useWork();
   const at = view.access.levels.find((level) => level.id === view.access.at)?.name ?? view.access.at;
   const facts: ComponentChildren[] = [`${minutes(step.minutes)} of hands`];
   if (step.move_minutes > 0 && step.at.length > 0) facts.push(`${minutes(step.move_minutes)} from ${at} to ${step.at.join(' or ')}`);
   if (step.wait_minutes > 0) facts.push(`${minutes(step.wait_minutes)} of waiting`);
   if (step.tools.length > 0) facts.push(step.tools.join(', '));
-  const closed = step.gates.filter((gate) => !gate.open);
+  return <ul class="facts">{facts.map((fact, at) => <li key={at}>{fact}</li>)}</ul>;
+}
+
+/** Findings that have to come first, and cautions. */
+function Gates({ step }: { step: Doing }) {
+  const { choose } = useWork();
   return (
     <>
-      <ul class="facts">{facts.map((fact, at) => <li key={at}>{fact}</li>)}</ul>
-      {closed.map((gate) => (
+      {step.gates.filter((gate) => !gate.open).map((gate) => (
         <p key={gate.check} class="gate bad">
           First “{gate.name}” must read {gate.outcomes.join(' or ')}.{' '}
           <Button slim onClick={() => choose(`check/${gate.check}`)}>Take that check</Button>

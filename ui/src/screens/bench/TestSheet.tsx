@@ -3,8 +3,10 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { TestView } from '../../api';
 import { Button } from '../../components/Button';
 import { Field } from '../../components/Field';
-import { minutes, number, parseNumber } from '../../lib/format';
+import { minutes, number } from '../../lib/format';
+import { parseReading } from '../../lib/reading';
 import { useKeys } from '../../state/keyboard';
+import { say } from '../../state/notices';
 import { Target } from './Target';
 import { useWork } from './work';
 
@@ -16,7 +18,8 @@ function limits(test: TestView): string {
   return test.max === null ? '' : `at most ${number(test.max, 3)} ${test.unit}`;
 }
 
-/** The full function test: one item after the other, 1 passed, 2 failed, 0 later; values are typed. `opened`: the person
+/** The full function test: one item after the other, 1 passed, 2 failed, 0 later; a value is typed
+ * (1 goes to its field). `opened`: the person
  * asked for it, so a value's field may take the focus; else keys still mean outcomes and unit numbers. */
 export function TestSheet({ opened = false }: { opened?: boolean }) {
   const { view, record, busy } = useWork();
@@ -43,13 +46,20 @@ export function TestSheet({ opened = false }: { opened?: boolean }) {
       setStarted(true);
     });
   };
+  const item = useRef<HTMLDivElement>(null);
   useKeys({
     choose: (digit) => {
       if (digit === 0) return later();
-      if (test === undefined || isValue(test)) return;
+      if (test === undefined) return;
+      if (digit === 1 && isValue(test)) return item.current?.querySelector('input')?.focus();
       if (digit === 1) save({ passed: true }, 'passed');
-      if (digit === 2) save({ passed: false }, 'failed');
+      if (digit === 2) save({ passed: false }, isValue(test) ? 'failed without a reading' : 'failed');
     },
+    ...(test !== undefined && isValue(test) ? { reading: (text: string) => {
+      const read = parseReading(text, test.unit);
+      if ('problem' in read) say({ tone: 'bad', text: read.problem });
+      else save({ value: read.value }, `${number(read.value, 3)} ${test.unit}`);
+    } } : {}),
   });
   return (
     <div class="stack">
@@ -58,7 +68,7 @@ export function TestSheet({ opened = false }: { opened?: boolean }) {
         <progress max={tests.length} value={taken} aria-label="Test items taken" />
       </div>
       {test && (
-        <div class="test-item stack">
+        <div class="test-item stack" ref={item}>
           <h3 class="test-name">{test.name}</h3>
           {test.how !== '' && <p>{test.how}</p>}
           <p class="small soft">{[`${minutes(test.minutes)} of hands`, test.wait_minutes > 0 && `${minutes(test.wait_minutes)} of waiting${test.attended ? ', attended' : ''}`,
@@ -111,14 +121,14 @@ function Value({ test, focus, save, failed, later }: {
   return (
     <form ref={form} class="reading row" onSubmit={(event) => {
       event.preventDefault();
-      const value = parseNumber(text);
-      if (value === null) setProblem('Type the number that you read.');
-      else save(value);
+      const read = parseReading(text, test.unit);
+      if ('problem' in read) setProblem(read.problem);
+      else save(read.value);
     }}>
-      <Field label={`Reading, ${limits(test)} (key v)`} kind="amount" unit={test.unit} value={text} problem={problem} onInput={setText} />
+      <Field label={`Reading, ${limits(test)} (key v or 1)`} kind="amount" unit={test.unit} value={text} problem={problem} onInput={setText} />
       <Button submit kind="main">Record</Button>
-      <Button onClick={failed}>Failed, no reading</Button>
-      <Button onClick={later}>Later</Button>
+      <Button keyed="2" onClick={failed}>Failed, no reading</Button>
+      <Button keyed="0" onClick={later}>Later</Button>
     </form>
   );
 }

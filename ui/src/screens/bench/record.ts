@@ -10,9 +10,14 @@ export interface Recorded {
   words: string;
 }
 
+export interface Reading {
+  value: number;
+  unit: string;
+}
+
 /** An outcome of a check, null: "can't tell". */
 export function findingOf(check: CheckView, outcome: string | null, options: {
-  notSure: boolean; minutes: number | null; reading?: { value: number; unit: string };
+  notSure: boolean; minutes: number | null; reading?: Reading;
 }): Recorded {
   const name = check.outcomes.find((each) => each.id === outcome)?.name ?? outcome;
   const said = outcome === null ? 'can’t tell' : `${name}${options.notSure ? ', not sure' : ''}`;

@@ -7,6 +7,7 @@ import type { BenchStep } from '../../lib/bench';
 import type { Body } from '../../lib/events';
 import { type Draft, append } from '../../state/journal';
 import { say } from '../../state/notices';
+import type { WhatIf } from './whatif';
 
 export interface Work {
   view: UnitView;
@@ -19,6 +20,7 @@ export interface Work {
   /** Takes a step by its key ("check/port-look"), null: the advised one. */
   choose: (key: string | null) => void;
   openForm: (form: FormId | null) => void;
+  whatIf: WhatIf;
 }
 
 export type FormId =
