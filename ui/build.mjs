@@ -49,7 +49,9 @@ async function bundle(out) {
   const named = (ending) => names.find((name) => name.startsWith('app-') && name.endsWith(ending));
   const html = readFileSync(join(here, 'index.html'), 'utf8')
     .replace('app.css', named('.css'))
-    .replace('app.js', named('.js'));
+    .replace('app.js', named('.js'))
+    .replace('<!-- fonts -->\n', names.filter((name) => name.startsWith('fonts/') && loadsFirst(name)).sort().map((name) =>
+      `<link rel="preload" href="/${name}" as="font" type="font/woff2" crossorigin>\n`).join(''));
   writeFileSync(join(out, 'index.html'), html);
   writeFileSync(join(out, 'mark.svg'), readFileSync(join(here, 'mark.svg')));
 }

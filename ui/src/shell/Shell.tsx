@@ -33,7 +33,8 @@ export function Shell({ children }: { children: ComponentChildren }) {
               {...((screens as readonly string[]).includes(route.value.screen) ? { 'aria-current': 'page' as const } : {})}>{name}</a>
           ))}
         </nav>
-        {status.value?.demo === true && <span class="link"><b>Invented demo</b></span>}
+        {/* Its place is kept until it is known, so that nothing moves then. */}
+        <span class={status.value?.demo === true ? 'link demo' : 'link demo is-not'}><b>Invented demo</b></span>
         <Connected />
         <Button slim kind="plain" onClick={() => (finder.value = finder.value === null ? { text: '' } : null)}
           label="Find a unit, key slash"><span class="key">/</span> Find</Button>
@@ -68,7 +69,7 @@ function Connected() {
   return (
     <span class={`link ${connection.value}`} role="status"
       title={connection.value === 'live' ? 'Changes show by themselves.' : 'Until the server answers, what you see may be old.'}>
-      <i aria-hidden="true" />{kConnectionWords[connection.value]}
+      <i aria-hidden="true" /><span>{kConnectionWords[connection.value]}</span>
     </span>
   );
 }
