@@ -11,8 +11,8 @@ namespace {
 
 /// Values known to so little are as good as exact.
 constexpr double kRounding = 1e-9;
-/// Positions remembered at most (about 100 MB), and states numbered at most.
-constexpr std::size_t kMostRemembered = 1'500'000;
+/// Positions looked at most (about 300 MB), and states numbered at most.
+constexpr std::size_t kMostPositions = 2'500'000;
 constexpr std::size_t kMostStates = 200'000;
 /// Combinations of outcomes that the bound of one position looks at.
 constexpr std::size_t kForesight = 256;
@@ -30,7 +30,7 @@ ExactSearch::ExactSearch(StateSpace& space, Revealed& revealed, std::size_t work
 
 bool ExactSearch::spent() const {
   return work_ + revealed_.work() * kVisitWork > work_limit_ || space_.size() > kMostStates ||
-         space_.trimmed();
+         known_.size() > kMostPositions || space_.trimmed();
 }
 
 ExactSearch::Key ExactSearch::key_of(const Position& position) const {
@@ -52,39 +52,46 @@ ExactSearch::Key ExactSearch::key_of(const Position& position) const {
   return key;
 }
 
-/// Bounds of V at a child, and what is remembered of it.
-void ExactSearch::judge(Child& child) {
-  const Position& position = child.position;
-  work_ += position.weights.size() + kVisitWork;
-  child.key = key_of(position);
-  const auto found = known_.find(child.key);
-  if (found != known_.end() && found->second.exact && found->second.slack <= kRounding) {
-    child.upper = child.lower = found->second.value;
-    return;
-  }
-  child.lower = best_outlet(outlet_values(space_, position));
+/// A position met for the first time.
+ExactSearch::Known ExactSearch::first_look(const Position& position) {
+  Known out;
+  out.stop = out.lower = best_outlet(outlet_values(space_, position));
   const std::size_t before = foresight_.work();
-  child.bounds = foresight_.bounds(position, child.lower);
+  const Foresight::Bounds bounds = foresight_.bounds(position, out.stop);
   work_ += (foresight_.work() - before) * position.weights.size() / 4;
-  child.upper = child.bounds.best;
-  if (child.bounds.exact) {
-    child.lower = child.upper;
-    return;
+  out.upper = bounds.best;
+  if (bounds.exact) {
+    out.value = out.lower = bounds.best;
+    out.searched = out.exact = true;
+    return out;
   }
-  if (found != known_.end()) {
-    child.upper = std::clamp(found->second.value + found->second.slack, child.lower, child.upper);
-    child.lower = found->second.exact ? std::max(child.lower, found->second.value) : child.lower;
+  out.moves = move_bounds_.size();
+  move_bounds_.insert(move_bounds_.end(), bounds.checks.begin(), bounds.checks.end());
+  move_bounds_.insert(move_bounds_.end(), bounds.repairs.begin(), bounds.repairs.end());
+  return out;
+}
+
+/// Bounds of V at a child.
+void ExactSearch::judge(Child& child) {
+  work_ += child.position.weights.size() + kVisitWork;
+  const auto [place, fresh] =
+      places_.try_emplace(key_of(child.position), static_cast<std::uint32_t>(known_.size()));
+  child.known = place->second;
+  if (fresh) {
+    known_.push_back(first_look(child.position));
   }
+  child.lower = known_[child.known].lower;
+  child.upper = known_[child.known].upper;
 }
 
 ExactSearch::Branching ExactSearch::branch(const Position& position, const Move& move) {
   Branching out;
   out.cost = move.cost;
   if (move.kind == StepKind::kRepair) {
-    out.children.push_back({1, 0, 0, {}, mover_.repair(position, move.index), {}});
+    out.children.push_back({1, 0, 0, 0, mover_.repair(position, move.index)});
   } else {
     for (auto& outcome : mover_.check(position, move.index)) {
-      out.children.push_back({outcome.probability, 0, 0, {}, std::move(outcome.after), {}});
+      out.children.push_back({outcome.probability, 0, 0, 0, std::move(outcome.after)});
     }
   }
   out.upper = -move.cost;
@@ -125,11 +132,14 @@ double ExactSearch::resolve(Branching& branching, double floor, double slack) {
 
 double ExactSearch::search_moves(const Child& child, double floor, double slack) {
   const Position& position = child.position;
-  double best = best_outlet(outlet_values(space_, position));
+  const std::size_t checks = known_[child.known].moves;
+  const std::size_t repairs = checks + static_cast<std::size_t>(space_.setting().check_count());
+  double best = known_[child.known].stop;
   std::vector<Branching> branchings;
   for (const Move& move : offered_moves(space_.setting(), position.stand)) {
-    const auto& bounds = move.kind == StepKind::kCheck ? child.bounds.checks : child.bounds.repairs;
-    if (bounds[static_cast<std::size_t>(move.index)] > std::max(floor, best) + slack) {
+    const std::size_t first = move.kind == StepKind::kCheck ? checks : repairs;
+    if (move_bounds_[first + static_cast<std::size_t>(move.index)] >
+        std::max(floor, best) + slack) {
       branchings.push_back(branch(position, move));
       best = std::max(best, branchings.back().lower);
     }
@@ -152,19 +162,23 @@ double ExactSearch::search(const Child& child, double floor, double slack) {
   if (spent()) {
     return floor;
   }
-  const auto found = known_.find(child.key);
-  const bool met = found != known_.end();
-  if (met && found->second.slack <= slack &&
-      (found->second.exact || found->second.value <= floor)) {
-    return found->second.value;
+  if (const Known& known = known_[child.known];
+      known.searched && known.slack <= slack && (known.exact || known.value <= floor)) {
+    return known.value;
   }
   work_ += child.position.weights.size() + kVisitWork;
   const double best = search_moves(child, floor, slack);
   const bool exact = best > floor;
   // Below the floor, all that is known is that V is not above it.
   const double value = exact ? best : floor;
-  if (!spent() && std::isfinite(value) && (met || known_.size() < kMostRemembered)) {
-    known_[child.key] = {value, slack, exact};
+  if (!spent() && std::isfinite(value)) {
+    Known& known = known_[child.known];
+    known.value = value;
+    known.slack = slack;
+    known.lower = exact ? std::max(known.lower, value) : known.lower;
+    known.upper = std::max(known.lower, std::min(known.upper, value + slack));
+    known.searched = true;
+    known.exact = exact;
   }
   return value;
 }

@@ -1,7 +1,8 @@
 #pragma once
+#include <boost/unordered/unordered_flat_map.hpp>
 #include <cstddef>
+#include <cstdint>
 #include <optional>
-#include <unordered_map>
 #include <vector>
 
 #include "planning/foresight.h"
@@ -43,21 +44,27 @@ class ExactSearch {
     bool operator==(const Key&) const = default;
   };
   struct KeyHash {
+    using is_avalanching = void;  ///< the key is mixed already
     std::size_t operator()(const Key& key) const { return key.a; }
   };
+  /// What is remembered of a position.
   struct Known {
-    double value = 0;
+    double stop = 0;   ///< worth of its best outlet
+    double lower = 0;  ///< bounds of V
+    double upper = 0;
+    double value = 0;  ///< of the last search, and its slack
     double slack = 0;
-    bool exact = false;  ///< otherwise an upper bound
+    std::size_t moves = 0;  ///< where its moves' bounds begin in move_bounds_
+    bool searched = false;
+    bool exact = false;  ///< `value` is V; otherwise, where searched, an upper bound
   };
   /// A position after a move. `lower` is what stopping there is worth, or V where that is known.
   struct Child {
     double probability = 1;
     double upper = 0;
     double lower = 0;
-    Key key;
+    std::uint32_t known = 0;  ///< place in known_
     Position position;
-    Foresight::Bounds bounds;  ///< empty where V is known
   };
   /// A move with what can follow it, and bounds of its value.
   struct Branching {
@@ -75,6 +82,7 @@ class ExactSearch {
   [[nodiscard]] Branching branch(const Position& position, const Move& move);
   void judge(Child& child);
   [[nodiscard]] Key key_of(const Position& position) const;
+  [[nodiscard]] Known first_look(const Position& position);
   [[nodiscard]] bool spent() const;
 
   StateSpace& space_;
@@ -83,7 +91,9 @@ class ExactSearch {
   Mover mover_;
   std::size_t work_limit_;
   std::size_t work_ = 0;
-  std::unordered_map<Key, Known, KeyHash> known_;
+  boost::unordered_flat_map<Key, std::uint32_t, KeyHash> places_;
+  std::vector<Known> known_;
+  std::vector<double> move_bounds_;  ///< per position: its checks, then its repairs
 };
 
 }  // namespace lotwright::planning
