@@ -18,11 +18,12 @@ export function temporaryFolder(context) {
 }
 
 /**
- * Starts `lotwright serve` on a free loopback port and waits until it says that it is ready.
- * Gives {url, port, data, log(), stop(), kill()}; stop() and kill() end with the exit.
+ * Starts `lotwright serve` on a free loopback port (or where `extra` says `--listen`) and waits until it says that it is ready.
+ * Gives {url, port, pid, data, log(), stop(), kill()}; stop() and kill() end with the exit.
  */
 export function start(data, extra = []) {
-  const child = spawn(binary, ['serve', '--data', data, '--listen', '127.0.0.1:0', ...extra],
+  const listen = extra.includes('--listen') ? [] : ['--listen', '127.0.0.1:0'];
+  const child = spawn(binary, ['serve', '--data', data, ...listen, ...extra],
     { stdio: ['ignore', 'pipe', 'pipe'] });
   let log = '';
   let out = '';
@@ -43,7 +44,7 @@ export function start(data, extra = []) {
       if (!ready) return;
       clearTimeout(timer);
       resolve({
-        url: ready[1], port: Number(ready[2]), data, exited, log: () => log,
+        url: ready[1], port: Number(ready[2]), pid: child.pid, data, exited, log: () => log,
         stop: () => end('SIGTERM'), kill: () => end('SIGKILL'),
       });
     });

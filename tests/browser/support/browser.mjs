@@ -20,7 +20,7 @@ export async function device(browser, options = {}) {
   const window = async () => {
     const page = await context.newPage();
     page.on('pageerror', (error) => complaints.push(`${page.url()}: ${error.message}`));
-    page.on('console', (message) => message.type() === 'error' && complaints.push(`${page.url()}: ${message.text()}`));
+    page.on('console', (message) => ['error', 'warning'].includes(message.type()) && complaints.push(`${page.url()}: ${message.text()}`));
     return page;
   };
   return { context, window, assertQuiet: () => assert.deepEqual(complaints, [], 'the page complained') };

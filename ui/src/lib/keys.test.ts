@@ -71,6 +71,10 @@ test('a keypad has undo and what else can be recorded', () => {
   ]);
 });
 
+test('after the star a digit is not held, so that Enter may follow at once', () => {
+  assert.deepEqual(play([[0, 'Pad*'], [200, '1'], [200 + kBurstMs + 55, 'Enter']]).map(({ act }) => act), ['record', 'choose', 'enter']);
+});
+
 test('another step takes as many keys as the advised one from unit in hand: its letter stands for Enter', () => {
   const road = (key: string) => [[0, '1'], [200, '4'], [450, key], [900, '3']] as const;
   assert.equal(road('Enter').length, road('k').length);

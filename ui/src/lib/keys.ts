@@ -12,7 +12,7 @@ export const kHoldReadingMs = 900;
 export const kBurstMs = 35;
 /** How long typed digits wait for their Enter. */
 export const kWaitMs = 4000;
-/** How long after a step's letter a digit is that step's without a hold. */
+/** How long after a step's letter, or after the keypad's star, a digit is not held. */
 export const kQuickMs = 1500;
 
 export interface Press {
@@ -28,7 +28,7 @@ export interface KeyState {
   at: number;
   /** "not sure" marks the next outcome. */
   notSure: boolean;
-  /** Until then a digit is not held: a step's letter came just before. */
+  /** Until then a digit is not held: what came just before leaves only one meaning. */
   quickUntil: number;
 }
 
@@ -168,9 +168,8 @@ export function elapse(state: KeyState, now: number, choosing: Choosing): { stat
   if (typed.length > 1) return { state: forgotten, act: null };
   if (isMark(typed)) return { state: { ...kIdle, notSure: !state.notSure }, act: null };
   const act = signAct(typed);
-  const letter = act?.act === 'letter' ? act.letter : '';
+  const quick = act?.act === 'record' || (act?.act === 'letter' && kQuickLetters.includes(act.letter));
   // "Not sure" and the moment without a hold reach over the letter to the digit after it.
-  const after = letter !== '' && kQuickLetters.includes(letter)
-    ? { ...kIdle, notSure: state.notSure, quickUntil: state.at + kQuickMs } : kIdle;
+  const after = quick ? { ...kIdle, notSure: state.notSure, quickUntil: state.at + kQuickMs } : kIdle;
   return { state: after, act };
 }

@@ -4,8 +4,8 @@
  * stream and tells the others. It sends a sign of life every kBeatMs; a visible window that hears
  * none for kSilenceMs takes the lock (the leader sleeps), and any window that woke catches up.
  */
-export const kBeatMs = 10_000;
-export const kSilenceMs = 25_000;
+export const kBeatMs = 2_000;
+export const kSilenceMs = 6_000;
 
 export type Connection = 'connecting' | 'live' | 'reconnecting';
 
