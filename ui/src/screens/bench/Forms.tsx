@@ -45,7 +45,7 @@ export function Actions({ open }: { open: FormId | null }) {
   });
   const digitOf = (at: number) => (page !== null && Math.floor(at / kDigits) === page ? at % kDigits + 1 : undefined);
   return (
-    <Panel title="Record" aside={<span class="small soft">{page === null ? 'keypad * gives them digits' : 'digit, or 0 to leave it'}</span>}>
+    <Panel title="Record" aside={<span class="small soft for-keys">{page === null ? 'keypad * gives them digits' : 'digit, or 0 to leave it'}</span>}>
       {page !== null && <Offered leave={() => setPage(null)} take={(digit) => {
         const action = possible[page * kDigits + digit - 1];
         setPage(null);

@@ -70,7 +70,7 @@ export function Standing() {
   if (unit.state.id !== 'put-aside') return null;
   return (
     <section class="standing row spread" aria-label="Put aside">
-      <b>{sentence(unit.state.words)}</b>
+      <b>It is put aside.</b>
       <Button onClick={() => void record([{ kind: 'taken-up', body: {} }], 'taken up')}>Take it up</Button>
     </section>
   );

@@ -28,7 +28,7 @@ export function StepList({ shown }: { shown: string | null }) {
     },
   });
   return (
-    <Panel title="Or another step" aside={<span class="small soft">its letter, then a digit</span>}>
+    <Panel title="Or another step" aside={<span class="small soft for-keys">its letter, then a digit</span>}>
       <form onSubmit={(event) => {
         event.preventDefault();
         if (found[0]) choose(found[0].key);
