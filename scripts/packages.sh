@@ -5,10 +5,11 @@ build_packages=(
   g++ cmake ninja-build pkg-config git ca-certificates
   libboost1.81-dev libssl-dev libsqlitecpp-dev libsqlite3-dev nlohmann-json3-dev libtomlplusplus-dev
   libfmt-dev libspdlog-dev libcli11-dev libsodium-dev zlib1g-dev
+  libturbojpeg0-dev libpng-dev libwebp-dev libheif-dev libexif-dev liblcms2-dev libzxing-dev
   ccache mold
 )
 test_packages=(
-  libgtest-dev libgmock-dev libdlib-dev libbenchmark-dev chromium
+  libgtest-dev libgmock-dev libdlib-dev libbenchmark-dev libqrcodegencpp-dev chromium
 )
 gate_packages=(
   clang-19 clang-tidy-19 clang-format-19 libclang-rt-19-dev python3

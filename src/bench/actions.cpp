@@ -132,6 +132,8 @@ Body Probes::plain(Kind kind) const {
       return journal::StateKnown{};
     case Kind::kMeterLogAttached:
       return journal::LogAttached{std::string(64, '0'), "log"};
+    case Kind::kPhotoAttached:
+      return journal::PhotoAttached{std::string(64, '0'), {}};
     case Kind::kMended:
       return journal::Mended{};
     case Kind::kTestResult:
@@ -165,6 +167,7 @@ Body Probes::plain(Kind kind) const {
     case Kind::kProfileSaved:
     case Kind::kLotBought:
     case Kind::kUnitReceived:
+    case Kind::kPhotoErased:
     case Kind::kStruck:
     case Kind::kNote:
       break;
@@ -173,12 +176,13 @@ Body Probes::plain(Kind kind) const {
 }
 
 constexpr Kind kUnitKinds[] = {
-    Kind::kIdentified, Kind::kFinding,        Kind::kRepairDone,       Kind::kConfirmed,
-    Kind::kRuledOut,   Kind::kAssemblyAbsent, Kind::kMeterLogAttached, Kind::kMended,
-    Kind::kTestResult, Kind::kGraded,         Kind::kOffered,          Kind::kSold,
-    Kind::kReturned,   Kind::kPartedOut,      Kind::kScrapped,         Kind::kHeldAside,
-    Kind::kReleased,   Kind::kPutAside,       Kind::kTakenUp,          Kind::kWaitStarted,
-    Kind::kWaitEnded,  Kind::kCostAdded,      Kind::kZerosSmall,       Kind::kNote};
+    Kind::kIdentified,  Kind::kFinding,        Kind::kRepairDone,       Kind::kConfirmed,
+    Kind::kRuledOut,    Kind::kAssemblyAbsent, Kind::kMeterLogAttached, Kind::kPhotoAttached,
+    Kind::kMended,      Kind::kTestResult,     Kind::kGraded,           Kind::kOffered,
+    Kind::kSold,        Kind::kReturned,       Kind::kPartedOut,        Kind::kScrapped,
+    Kind::kHeldAside,   Kind::kReleased,       Kind::kPutAside,         Kind::kTakenUp,
+    Kind::kWaitStarted, Kind::kWaitEnded,      Kind::kCostAdded,        Kind::kZerosSmall,
+    Kind::kNote};
 
 }  // namespace
 

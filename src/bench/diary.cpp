@@ -30,6 +30,9 @@ std::string attachment_of(const Entry& entry) {
   if (const auto* log = std::get_if<journal::LogAttached>(&entry.body)) {
     return log->attachment;
   }
+  if (const auto* photo = std::get_if<journal::PhotoAttached>(&entry.body)) {
+    return photo->attachment;
+  }
   const auto* finding = std::get_if<journal::FindingMade>(&entry.body);
   return finding == nullptr ? std::string{} : finding->log;
 }

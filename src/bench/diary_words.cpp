@@ -86,6 +86,12 @@ struct Words {
   std::string operator()(const journal::LogAttached& log) const {
     return with("Meter log", log.name);
   }
+  std::string operator()(const journal::PhotoAttached& photo) const {
+    return with("Photo", photo.caption);
+  }
+  std::string operator()(const journal::PhotoErased& erased) const {
+    return with("Photo erased", erased.reason);
+  }
   std::string operator()(const journal::Mended& mended) const {
     return with_minutes("Mended: passed a basic check", mended.minutes);
   }

@@ -37,6 +37,7 @@ std::string body_of(const std::string& kind, const TestShop& shop) {
   const std::map<std::string, std::string> bodies = {
       {"identified", R"({"serial": "S1"})"},
       {"meter-log-attached", R"({"attachment": ")" + std::string(64, 'a') + R"(", "name": "l"})"},
+      {"photo-attached", R"({"attachment": ")" + std::string(64, 'b') + R"("})"},
       {"mended", "{}"},
       {"test-result", R"({"test": "rumble", "passed": true})"},
       {"graded", R"({"grade": "b"})"},
@@ -61,7 +62,7 @@ std::string body_of(const std::string& kind, const TestShop& shop) {
 /// What the unit view allows is what the journal takes, and what it lets one strike can be struck.
 void expect_agrees_with_journal(TestShop& shop, const Entry& unit) {
   const json view = shop.unit(unit.subject.id);
-  EXPECT_EQ(view.at("actions").size(), 25U);
+  EXPECT_EQ(view.at("actions").size(), 26U);
   for (const json& action : view.at("actions")) {
     const auto kind = action.at("kind").get<std::string>();
     if (kind == "struck") {

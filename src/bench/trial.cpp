@@ -39,6 +39,8 @@ bool others_may_rest_on(Kind kind) {
     case Kind::kRuledOut:
     case Kind::kAssemblyAbsent:
     case Kind::kMeterLogAttached:
+    case Kind::kPhotoAttached:
+    case Kind::kPhotoErased:
     case Kind::kMended:
     case Kind::kTestResult:
     case Kind::kGraded:
@@ -106,7 +108,8 @@ Trial::Trial(Assessor& assessor, const Look& look)
   const State& state = look.state;
   for (const std::size_t position : look.unit.entries) {
     const Entry& entry = state.entries()[position];
-    if (entry.kind != Kind::kStruck && !state.is_struck(entry.id.text())) {
+    const bool folds = entry.kind != Kind::kStruck && entry.kind != Kind::kPhotoErased;
+    if (folds && !state.is_struck(entry.id.text())) {
       counting_.push_back(position);
       static_cast<void>(unit_.apply(entry));
     }
@@ -135,7 +138,7 @@ bool Trial::folds(const std::vector<std::size_t>& positions) const {
 
 bool Trial::can_strike(std::size_t position) const {
   const Entry& entry = look_.state.entries()[position];
-  if (look_.state.is_struck(entry.id.text())) {
+  if (entry.kind == Kind::kPhotoErased || look_.state.is_struck(entry.id.text())) {
     return false;
   }
   if (!others_may_rest_on(entry.kind)) {

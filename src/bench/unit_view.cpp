@@ -141,6 +141,28 @@ json logs_json(const journal::Unit& unit) {
   return out;
 }
 
+json photos_json(const journal::State& state, const journal::Unit& unit) {
+  json out = json::array();
+  for (const journal::UnitPhoto& one : unit.photos) {
+    const journal::Entry* attached = state.find(one.entry);
+    const journal::Entry* erasure = state.erasure_of(one.photo.attachment);
+    json erased = nullptr;
+    if (erasure != nullptr) {
+      erased = {{"who", erasure->who},
+                {"time", base::to_rfc3339(erasure->time)},
+                {"reason", std::get<journal::PhotoErased>(erasure->body).reason}};
+    }
+    out.push_back({{"entry", one.entry},
+                   {"attachment", one.photo.attachment},
+                   {"caption", one.photo.caption},
+                   {"who", attached->who},
+                   {"bench", attached->bench},
+                   {"time", base::to_rfc3339(attached->time)},
+                   {"erased", std::move(erased)}});
+  }
+  return out;
+}
+
 json suggested_json(const Profile& profile) {
   const auto currency = base::Currency::parse(profile.currency).value_or(base::Currency{});
   return {{"working_price", price_json(profile.value.working_price, currency)},
@@ -195,6 +217,7 @@ json unit_view(Assessor& assessor, const journal::State& state, const journal::U
               {"diary", std::move(diary)},
               {"overrides", overrides_json(count_overrides(state, unit.entries))},
               {"logs", logs_json(unit)},
+              {"photos", photos_json(state, unit)},
               {"money", unit_money(look, prospect, ledger)},
               {"actions", std::move(actions)}};
   if (profile != nullptr) {

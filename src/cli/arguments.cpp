@@ -167,6 +167,13 @@ void add_store_commands(Reading& reading) {
   add_json(verify, verifying->json);
 }
 
+/// Not for people, so help does not show it.
+void add_photo_worker(Reading& reading) {
+  add_command<PhotoWorkerArguments>(reading.app, reading, "photo-worker",
+                                    "Decode the photo on standard input")
+      .first->group("");
+}
+
 }  // namespace
 
 std::filesystem::path default_data_folder() {
@@ -189,6 +196,7 @@ std::expected<Arguments, int> read_arguments(int argc, char** argv) {
   add_simulate(reading);
   add_meter_commands(reading);
   add_store_commands(reading);
+  add_photo_worker(reading);
   try {
     reading.app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -65,9 +65,12 @@ struct VerifyArguments {
   std::filesystem::path data;
   bool json = false;
 };
-using Arguments = std::variant<ServeArguments, ProfileCheckArguments, InferArguments,
-                               AdviseArguments, SimulateArguments, MeterArguments, SegmentArguments,
-                               ExportArguments, ImportArguments, VerifyArguments>;
+/// The server starts itself anew with this for each photo.
+struct PhotoWorkerArguments {};
+using Arguments =
+    std::variant<ServeArguments, ProfileCheckArguments, InferArguments, AdviseArguments,
+                 SimulateArguments, MeterArguments, SegmentArguments, ExportArguments,
+                 ImportArguments, VerifyArguments, PhotoWorkerArguments>;
 
 /// Reads the command line. When there is nothing to run it has printed why (help and version on
 /// standard output, what is wrong on standard error) and gives the exit status.

@@ -15,5 +15,6 @@ namespace lotwright::cli {
 [[nodiscard]] int run(const ExportArguments& arguments);
 [[nodiscard]] int run(const ImportArguments& arguments);
 [[nodiscard]] int run(const VerifyArguments& arguments);
+[[nodiscard]] int run(const PhotoWorkerArguments& arguments);
 
 }  // namespace lotwright::cli

@@ -102,6 +102,16 @@ void fields(Io& io, B& body) {
   io.hash("attachment", body.attachment);
   io.text("name", body.name);
 }
+template <class Io, Of<PhotoAttached> B>
+void fields(Io& io, B& body) {
+  io.hash("attachment", body.attachment);
+  io.optional_text("caption", body.caption);
+}
+template <class Io, Of<PhotoErased> B>
+void fields(Io& io, B& body) {
+  io.hash("attachment", body.attachment);
+  io.optional_text("reason", body.reason);
+}
 template <class Io, Of<Mended> B>
 void fields(Io& io, B& body) {
   io.minutes("minutes", body.minutes);

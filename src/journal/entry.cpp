@@ -167,6 +167,9 @@ std::vector<std::string> attachments_of(const Entry& entry) {
   if (const auto* log = std::get_if<LogAttached>(&entry.body)) {
     return {log->attachment};
   }
+  if (const auto* photo = std::get_if<PhotoAttached>(&entry.body)) {
+    return {photo->attachment};
+  }
   const auto* finding = std::get_if<FindingMade>(&entry.body);
   return finding != nullptr && !finding->log.empty() ? std::vector{finding->log}
                                                      : std::vector<std::string>{};

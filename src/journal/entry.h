@@ -90,6 +90,15 @@ struct LogAttached {
   std::string attachment;  ///< SHA-256 of the bytes, lower-case hexadecimal
   std::string name;        ///< the file's name
 };
+struct PhotoAttached {
+  std::string attachment;  ///< SHA-256 of the original's bytes
+  std::string caption;     ///< may be empty
+};
+/// The photo's bytes are gone for good, wherever it was attached; that it was there is kept.
+struct PhotoErased {
+  std::string attachment;
+  std::string reason;  ///< may be empty
+};
 struct Mended {
   std::optional<double> minutes;
 };
@@ -169,6 +178,8 @@ enum class Kind {
   kRuledOut,
   kAssemblyAbsent,
   kMeterLogAttached,
+  kPhotoAttached,
+  kPhotoErased,
   kMended,
   kTestResult,
   kGraded,
@@ -188,10 +199,11 @@ enum class Kind {
   kStruck
 };
 
-using Body = std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
-                          RepairMade, StateKnown, LogAttached, Mended, TestResult, Graded, Offered,
-                          Sold, Returned, PartedOut, Scrapped, HeldAside, Released, PutAside,
-                          TakenUp, WaitStarted, WaitEnded, ZerosSmall, Note, Struck>;
+using Body =
+    std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
+                 RepairMade, StateKnown, LogAttached, PhotoAttached, PhotoErased, Mended,
+                 TestResult, Graded, Offered, Sold, Returned, PartedOut, Scrapped, HeldAside,
+                 Released, PutAside, TakenUp, WaitStarted, WaitEnded, ZerosSmall, Note, Struck>;
 
 /// The advice that the entry was made under; null when it says none.
 [[nodiscard]] const Advised* advised_of(const Body& body);
@@ -227,7 +239,7 @@ struct Entry {
 [[nodiscard]] base::Result<std::string> canonical_json(const Entry& entry,
                                                        const std::string& pointer = {});
 
-/// The attachments that the entry names, by the SHA-256 of their bytes.
+/// The attachments that must be kept when the entry is taken, by the SHA-256 of their bytes.
 [[nodiscard]] std::vector<std::string> attachments_of(const Entry& entry);
 /// Everything but the sequence is the same.
 [[nodiscard]] bool same_content(const Entry& a, const Entry& b);

@@ -47,6 +47,8 @@ constexpr std::array kRows = {
     row<StateKnown>(Kind::kRuledOut, "ruled-out", kUnitOnly),
     row<StateKnown>(Kind::kAssemblyAbsent, "assembly-absent", kUnitOnly),
     row<LogAttached>(Kind::kMeterLogAttached, "meter-log-attached", kUnitOnly),
+    row<PhotoAttached>(Kind::kPhotoAttached, "photo-attached", kUnitOnly),
+    row<PhotoErased>(Kind::kPhotoErased, "photo-erased", kUnitOnly),
     row<Mended>(Kind::kMended, "mended", kUnitOnly),
     row<TestResult>(Kind::kTestResult, "test-result", kUnitOnly),
     row<Graded>(Kind::kGraded, "graded", kUnitOnly),

@@ -25,9 +25,11 @@ const State::Positions& State::positions_of(const Subject& subject) const {
   return found == subjects_.end() ? kNone : found->second;
 }
 
-/// The entry says something of its subject: it is neither struck nor itself a strike.
+/// The entry says something of its subject: it is neither struck nor itself a strike, nor the
+/// erasure of a photo, which is about bytes and rests on nothing.
 bool State::counts(std::size_t position) const {
-  return strikes_[position] == 0 && entries_[position].kind != Kind::kStruck;
+  const Kind kind = entries_[position].kind;
+  return strikes_[position] == 0 && kind != Kind::kStruck && kind != Kind::kPhotoErased;
 }
 
 /// One more or one fewer standing strike on the entry; a strike that falls or rises by this takes
@@ -61,6 +63,10 @@ base::Result<void> State::take_strike(const Entry& entry) {
   if (strikes_[found->second] > 0) {
     return base::failure(fmt::format("{} is struck already", words_of(target)),
                          place_at("/body/entry"), "strike the striking to put it back");
+  }
+  if (target.kind == Kind::kPhotoErased) {
+    return base::failure("an erased photo cannot be put back: its bytes are gone",
+                         place_at("/body/entry"), "take another photo");
   }
   count_strike(found->second, 1);
   if (auto done = refold(entry.subject); !done) {
@@ -301,6 +307,9 @@ void State::forget_after(std::size_t count) {
       subjects_.erase(entry.subject);
     }
     readings_.erase(position);
+    if (const auto* erased = std::get_if<PhotoErased>(&entry.body)) {
+      erased_.erase(erased->attachment);
+    }
     by_id_.erase(entry.id.text());
     strikes_.pop_back();
     entries_.pop_back();

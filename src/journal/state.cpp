@@ -87,6 +87,9 @@ void State::record(const Entry& entry) {
   strikes_.push_back(0);
   by_id_.emplace(entry.id.text(), position);
   subjects_[entry.subject].push_back(position);
+  if (const auto* erased = std::get_if<PhotoErased>(&entry.body)) {
+    erased_.emplace(erased->attachment, position);
+  }
   const std::string& id = entry.subject.id;
   if (entry.subject.kind == Subject::Kind::kUnit) {
     if (const auto unit = units_.find(id); unit != units_.end()) {
@@ -151,6 +154,9 @@ base::Result<void> State::take_unit(const Entry& entry) {
     put_unit(entry.subject.id, std::move(*unit));
     return {};
   }
+  if (auto fits = check_photo(entry); !fits || entry.kind == Kind::kPhotoErased) {
+    return fits;
+  }
   const auto found = units_.find(entry.subject.id);
   if (found == units_.end()) {
     return std::unexpected(base::Problems{unknown_subject(entry.subject)});
@@ -162,6 +168,37 @@ base::Result<void> State::take_unit(const Entry& entry) {
   }
   if (entry.kind == Kind::kPartedOut) {
     put_shelf(unit);
+  }
+  return {};
+}
+
+/// Bytes that were erased stay so, and only a photo can be erased. Struck photos count: their bytes
+/// are kept too.
+base::Result<void> State::check_photo(const Entry& entry) const {
+  if (const auto* photo = std::get_if<PhotoAttached>(&entry.body)) {
+    if (const Entry* erasure = erasure_of(photo->attachment)) {
+      return base::failure(
+          fmt::format("this photo was erased by {} on {}", erasure->who, day_of(erasure->time)),
+          place_at("/body/attachment"), "what was erased is not taken again: take another photo");
+    }
+  }
+  const auto* erased = std::get_if<PhotoErased>(&entry.body);
+  if (erased == nullptr) {
+    return {};
+  }
+  if (const Entry* before = erasure_of(erased->attachment)) {
+    return base::failure(
+        fmt::format("the photo was erased by {} on {} already", before->who, day_of(before->time)),
+        place_at("/body/attachment"));
+  }
+  const bool of_the_unit =
+      std::ranges::any_of(positions_of(entry.subject), [&](std::size_t position) {
+        const auto* photo = std::get_if<PhotoAttached>(&entries_[position].body);
+        return photo != nullptr && photo->attachment == erased->attachment;
+      });
+  if (!of_the_unit) {
+    return base::failure("the unit has no such photo", place_at("/body/attachment"),
+                         "name the attachment of one of its photos");
   }
   return {};
 }
@@ -247,6 +284,19 @@ const Entry* State::find(const std::string& entry_id) const {
 bool State::is_struck(const std::string& entry_id) const {
   const auto found = by_id_.find(entry_id);
   return found != by_id_.end() && strikes_[found->second] > 0;
+}
+
+const Entry* State::erasure_of(const std::string& attachment) const {
+  const auto found = erased_.find(attachment);
+  return found == erased_.end() ? nullptr : &entries_[found->second];
+}
+
+std::vector<std::string> State::erased() const {
+  std::vector<std::string> names;
+  for (const auto& [attachment, position] : erased_) {
+    names.push_back(attachment);
+  }
+  return names;
 }
 
 const Unit* State::unit_by_number(int number) const {

@@ -46,6 +46,11 @@ struct TestStanding {
   std::optional<double> value;
 };
 
+struct UnitPhoto {
+  std::string entry;
+  PhotoAttached photo;
+};
+
 /// One unit as its entries have made it (struck ones left out).
 struct Unit {
   std::string id;
@@ -62,6 +67,7 @@ struct Unit {
   std::map<std::string, TestStanding> tests;  ///< results since the last repair, by test id
   std::vector<LogAttached> logs;
   std::vector<std::string> log_entries;
+  std::vector<UnitPhoto> photos;  ///< also those whose bytes were erased: see State::erasure_of
   std::optional<HeldAside> held;
   std::optional<PutAside> aside;
   std::optional<WaitStarted> waiting;
@@ -130,6 +136,10 @@ class State {
   [[nodiscard]] const std::map<std::string, SavedProfile>& profiles() const { return profiles_; }
   [[nodiscard]] const std::vector<ShelfItem>& shelf() const { return shelf_; }
   [[nodiscard]] const Unit* unit_by_number(int number) const;
+  /// The entry that erased the attachment's bytes; null while they are kept.
+  [[nodiscard]] const Entry* erasure_of(const std::string& attachment) const;
+  /// Every attachment whose bytes were erased, rising.
+  [[nodiscard]] std::vector<std::string> erased() const;
   /// Of the last entry; 0 while there is none. Entries are numbered from 1 as they come.
   [[nodiscard]] std::int64_t sequence() const;
 
@@ -140,6 +150,7 @@ class State {
   [[nodiscard]] base::Result<void> take_profile(const Entry& entry);
   [[nodiscard]] base::Result<void> take_lot(const Entry& entry);
   [[nodiscard]] base::Result<void> take_unit(const Entry& entry);
+  [[nodiscard]] base::Result<void> check_photo(const Entry& entry) const;
   [[nodiscard]] base::Result<void> take_strike(const Entry& entry);
   void record(const Entry& entry);
 
@@ -175,6 +186,7 @@ class State {
   std::map<std::string, SavedProfile> profiles_;
   std::vector<ShelfItem> shelf_;
   std::map<int, std::string> by_number_;
+  std::map<std::string, std::size_t> erased_;  ///< attachment, position of the first erasure
 };
 
 }  // namespace lotwright::journal

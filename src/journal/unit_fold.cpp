@@ -142,6 +142,10 @@ class Taking {
     work(std::nullopt);
     return {};
   }
+  Taken operator()(const PhotoAttached& body) {
+    unit_.photos.push_back({entry_.id.text(), body});
+    return {};
+  }
   Taken operator()(const Mended& body) {
     unit_.mended = true;
     work(body.minutes);
@@ -418,7 +422,7 @@ Taken Taking::operator()(const PartedOut& body) {
 /// Entries that may come when the unit has left the bench.
 bool may_follow_closing(Kind kind) {
   return kind == Kind::kCostAdded || kind == Kind::kIdentified || kind == Kind::kReturned ||
-         kind == Kind::kNote;
+         kind == Kind::kNote || kind == Kind::kPhotoAttached;
 }
 
 }  // namespace

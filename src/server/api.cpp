@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <charconv>
 
+#include "photo/pictures.h"
 #include "server/embedded.h"
 #include "server/json_text.h"
 
@@ -57,10 +59,13 @@ std::expected<std::int64_t, Response> whole_number(const Request& request, std::
 }
 
 std::size_t body_limit(const Request& request, std::size_t max_attachment) {
+  if (request.path == "/api/v1/photos") {
+    return std::min(max_attachment, photo::kMostBytes);
+  }
   return request.path == "/api/v1/attachments" ? max_attachment : kMaxJsonBody;
 }
 
-void add_api(Router& router, Shop& shop, const ApiOptions& options) {
+void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& options) {
   router.add("GET", "/api/v1/openapi.yaml", [](const Request&, const PathValues&) {
     Response response;
     response.headers = {{"Content-Type", "application/yaml"}, {"Cache-Control", "no-cache"}};
@@ -76,6 +81,8 @@ void add_api(Router& router, Shop& shop, const ApiOptions& options) {
   add_profile_routes(router, shop);
   add_entry_routes(router, shop);
   add_attachment_routes(router, shop);
+  add_photo_routes(router, shop, options.photos);
+  add_bench_routes(router, shop, benches);
   add_event_route(router, shop);
 }
 

@@ -1,11 +1,14 @@
 #pragma once
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "journal/entry.h"
+#include "server/benches.h"
 #include "server/http.h"
+#include "server/photo_process.h"
 #include "server/router.h"
 #include "server/shop.h"
 
@@ -13,21 +16,34 @@ namespace lotwright::server {
 
 struct ApiOptions {
   bool demo = false;
+  PhotoProcess photos;
 };
 
 /// Body limits of the API, in bytes.
 inline constexpr std::size_t kMaxJsonBody = 4UL * 1024 * 1024;
 inline constexpr std::size_t kMaxAttachment = 64UL * 1024 * 1024;
 
-/// Adds every path of api/openapi.yaml to the router. `shop` must outlive it.
-void add_api(Router& router, Shop& shop, const ApiOptions& options);
+/// Adds every path of api/openapi.yaml to the router. `shop` and `benches` must outlive it.
+void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& options);
 
 /// The parts of it.
 void add_view_routes(Router& router, Shop& shop);
 void add_profile_routes(Router& router, Shop& shop);
 void add_entry_routes(Router& router, Shop& shop);
 void add_attachment_routes(Router& router, Shop& shop);
+void add_photo_routes(Router& router, Shop& shop, const PhotoProcess& photos);
+void add_bench_routes(Router& router, Shop& shop, Benches& benches);
 void add_event_route(Router& router, Shop& shop);
+
+/// 410 with who erased the attachment's bytes and when; nothing when nobody did.
+[[nodiscard]] std::optional<Response> erased_response(const Shop& shop, const std::string& id);
+
+/// The bytes of an attachment; 404 where nothing is kept under this name, 410 where it was erased,
+/// or a failure of the store.
+[[nodiscard]] std::expected<std::string, Response> bytes_of(Shop& shop, const std::string& id);
+
+/// Handlers that decode photos: they run apart from the others.
+[[nodiscard]] bool is_slow(const Request& request);
 
 /// How many body bytes this request may have.
 [[nodiscard]] std::size_t body_limit(const Request& request, std::size_t max_attachment);

@@ -7,6 +7,7 @@
 #include <memory>
 #include <optional>
 
+#include "base/time.h"
 #include "meter/log.h"
 #include "meter/meter_json.h"
 #include "meter/phases.h"
@@ -25,11 +26,28 @@ bool is_hash(const std::string& id) {
          });
 }
 
-/// The bytes, or 404 where nothing is kept under this name, or a failure of the store.
+}  // namespace
+
+std::optional<Response> erased_response(const Shop& shop, const std::string& id) {
+  return shop.read(
+      [&](const journal::State& state, const bench::Views&) -> std::optional<Response> {
+        const journal::Entry* erasure = state.erasure_of(id);
+        if (erasure == nullptr) {
+          return std::nullopt;
+        }
+        return problem_response(Failure::kErased,
+                                fmt::format("this photo was erased by {} on {}", erasure->who,
+                                            base::to_rfc3339(erasure->time).substr(0, 10)));
+      });
+}
+
 std::expected<std::string, Response> bytes_of(Shop& shop, const std::string& id) {
   if (!is_hash(id)) {
     return std::unexpected(problem_response(
         Failure::kNotFound, "an attachment is named by 64 hexadecimal digits in lower case"));
+  }
+  if (auto erased = erased_response(shop, id)) {
+    return std::unexpected(*std::move(erased));
   }
   auto bytes = shop.store().attachment(id);
   if (bytes) {
@@ -40,6 +58,8 @@ std::expected<std::string, Response> bytes_of(Shop& shop, const std::string& id)
   return std::unexpected(
       problem_response(is_kept ? Failure::kStorage : Failure::kNotFound, bytes.error()));
 }
+
+namespace {
 
 Response post_attachment(Shop& shop, const Request& request) {
   if (request.body.empty()) {

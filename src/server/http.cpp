@@ -66,7 +66,7 @@ struct StatusWords {
   std::string_view words;
 };
 // RFC 9110, section 15; 431: RFC 6585; 507: RFC 4918.
-constexpr std::array<StatusWords, 22> kStatusWords = {{
+constexpr std::array<StatusWords, 23> kStatusWords = {{
     {200, "OK"},
     {204, "No Content"},
     {304, "Not Modified"},
@@ -79,6 +79,7 @@ constexpr std::array<StatusWords, 22> kStatusWords = {{
     {409, "Conflict"},
     {411, "Length Required"},
     {412, "Precondition Failed"},
+    {410, "Gone"},
     {413, "Content Too Large"},
     {414, "URI Too Long"},
     {415, "Unsupported Media Type"},

@@ -32,7 +32,8 @@ class HttpServer::Impl {
         signals_(io_),
         drain_timer_(io_),
         heartbeat_(io_),
-        pool_(std::max<std::size_t>(1, options_.workers)) {}
+        pool_(std::max<std::size_t>(1, options_.workers)),
+        slow_pool_(std::max<std::size_t>(1, options_.slow_workers)) {}
 
   error_code listen() {
     error_code ec;
@@ -67,6 +68,7 @@ class HttpServer::Impl {
     start(accept());
     io_.run();
     pool_.join();
+    slow_pool_.join();
   }
 
   void stop() {
@@ -274,7 +276,7 @@ class HttpServer::Impl {
     ec = deadline.outcome(ec);
   }
 
-  /// On a thread of the pool; comes back on the socket thread.
+  /// On a thread of a pool; comes back on the socket thread.
   Task<Response> run_handler(Request request) {
     auto work = [this, &request]() -> Task<Response> {
       try {
@@ -286,7 +288,8 @@ class HttpServer::Impl {
       }
       co_return problem_response(Failure::kInternal, "the request is in the server's log");
     };
-    co_return co_await asio::co_spawn(pool_, work, asio::use_awaitable);
+    const bool slow = options_.is_slow && options_.is_slow(request);
+    co_return co_await asio::co_spawn(slow ? slow_pool_ : pool_, work, asio::use_awaitable);
   }
 
   struct Manner {
@@ -452,7 +455,8 @@ class HttpServer::Impl {
   std::list<std::shared_ptr<EventStream>> streams_;
   std::deque<QueuedEvent> recent_;  ///< for streams that begin while events are published
   std::int64_t forgotten_ = 0;      ///< the last event that left recent_
-  asio::thread_pool pool_;          ///< the last member: its threads end before the rest goes
+  asio::thread_pool pool_;          ///< the last members: their threads end before the rest goes
+  asio::thread_pool slow_pool_;     ///< for handlers that take long
 };
 
 HttpServer::HttpServer(std::unique_ptr<Impl> impl) : impl_(std::move(impl)) {}

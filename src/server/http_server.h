@@ -26,9 +26,13 @@ struct HttpLimits {
 };
 
 struct HttpOptions {
-  std::string address = "127.0.0.1";   ///< a numeric IPv4 or IPv6 address
-  std::uint16_t port = 0;              ///< 0: a free one
-  std::size_t workers = 4;             ///< threads that run handlers
+  std::string address = "127.0.0.1";  ///< a numeric IPv4 or IPv6 address
+  std::uint16_t port = 0;             ///< 0: a free one
+  std::size_t workers = 4;            ///< threads that run handlers
+  /// Requests whose handlers take long (a photo to decode): they run on `slow_workers` threads of
+  /// their own, so that others never wait for them. Empty: none.
+  std::function<bool(const Request&)> is_slow = {};
+  std::size_t slow_workers = 2;
   std::vector<Header> every_response;  ///< headers added to each response
   HttpLimits limits;
 };

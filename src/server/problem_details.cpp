@@ -18,11 +18,12 @@ struct FailureRow {
   const char* title;
 };
 
-constexpr std::array<FailureRow, 15> kFailures = {{
+constexpr std::array<FailureRow, 16> kFailures = {{
     {Failure::kMalformed, 400, "malformed", "The request cannot be read"},
     {Failure::kForbidden, 403, "forbidden", "Written from a page of another origin"},
     {Failure::kNotFound, 404, "not-found", "There is no such thing"},
     {Failure::kMethod, 405, "method", "This path does not take that method"},
+    {Failure::kErased, 410, "erased", "It was erased"},
     {Failure::kTimeout, 408, "timeout", "The request did not arrive in time"},
     {Failure::kRefused, 409, "refused", "Refused, nothing was kept"},
     {Failure::kTooLarge, 413, "too-large", "The body is too large"},

@@ -13,6 +13,7 @@ enum class Failure {
   kForbidden,       ///< written from a page of another origin
   kNotFound,        ///< no such path, lot, unit, …
   kMethod,          ///< the path does not take this method
+  kErased,          ///< it was there; its bytes were erased for good
   kTimeout,         ///< the request did not arrive in time
   kRefused,         ///< breaks a rule of the world, or an id with other content
   kTooLarge,        ///< the body is above the limit

@@ -71,6 +71,7 @@ HttpOptions http_options(const ServeOptions& options) {
   http.port = options.port;
   http.workers = std::max(4U, std::thread::hardware_concurrency());
   http.every_response = security_headers();
+  http.is_slow = is_slow;
   return http;
 }
 
@@ -123,7 +124,8 @@ std::expected<void, Refusal> serve(const ServeOptions& options) {
     return std::unexpected(Refusal{Failure::kStorage, shop.error()});
   }
   Router router;
-  add_api(router, **shop, {.demo = options.demo});
+  Benches benches;
+  add_api(router, **shop, benches, {options.demo, PhotoProcess(options.photo_worker)});
   const Guard guard(options.host, options.names);
   const Client client = options.client ? folder_client(*options.client) : embedded_client();
   const auto answer = [&](const Request& request) {

@@ -20,6 +20,7 @@ struct ServeOptions {
   std::vector<std::string> names;  ///< further names by which browsers reach this server
   std::optional<std::filesystem::path> client;  ///< serve the client from this folder
   std::size_t max_attachment = kMaxAttachment;  ///< bytes
+  std::filesystem::path photo_worker;           ///< the program that PhotoProcess starts
 };
 
 /// Opens the store, serves until SIGINT or SIGTERM, prints the address on standard output when

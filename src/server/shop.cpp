@@ -40,7 +40,33 @@ base::Result<std::unique_ptr<Shop>> Shop::open(std::unique_ptr<store::JournalSto
   if (!folded) {
     return std::unexpected(folded.error());
   }
+  shop->end_erasures(shop->state_.erased());
   return shop;
+}
+
+/// What cannot be removed now is tried again at the next start; `verify` tells of it until then.
+void Shop::end_erasures(const std::vector<std::string>& attachments) {
+  for (const std::string& name : attachments) {
+    if (const auto erased = store_->erase_attachment(name); !erased) {
+      spdlog::error("a photo could not be erased: {}", base::to_text(erased.error()));
+    }
+  }
+}
+
+base::Result<bool> Shop::discard_attachment(const std::string& sha256) {
+  const std::scoped_lock turn(turn_);
+  const std::unique_lock lock(mutex_);
+  const bool named = std::ranges::any_of(state_.entries(), [&](const journal::Entry& entry) {
+    const auto names = journal::attachments_of(entry);
+    return std::ranges::find(names, sha256) != names.end();
+  });
+  if (named) {
+    return false;
+  }
+  if (auto erased = store_->erase_attachment(sha256); !erased) {
+    return std::unexpected(std::move(erased.error()));
+  }
+  return true;
 }
 
 std::shared_lock<std::shared_mutex> Shop::lock_for_reading() const {
@@ -110,6 +136,11 @@ std::expected<Shop::Appended, Refusal> Shop::append(const std::vector<journal::E
       spdlog::error("the store did not take {} entries: {}", fresh.size(),
                     base::to_text(stored.error()));
       return std::unexpected(storage_refusal(stored.error()));
+    }
+  }
+  for (const journal::Entry& entry : fresh) {
+    if (const auto* erased = std::get_if<journal::PhotoErased>(&entry.body)) {
+      end_erasures({erased->attachment});
     }
   }
   Appended appended{{}, state_.sequence()};

@@ -41,14 +41,20 @@ class Shop {
   /// Told of every batch that became durable, in order: the sequence reached, and what it is about.
   using Listener = std::function<void(std::int64_t, const std::vector<journal::Subject>&)>;
 
-  /// Folds what the store holds. Error: the store cannot be read, or its entries do not fold.
+  /// Folds what the store holds and ends erasures that a crash broke off. Error: the store cannot
+  /// be read, or its entries do not fold.
   [[nodiscard]] static base::Result<std::unique_ptr<Shop>> open(
       std::unique_ptr<store::JournalStore> store);
 
   /// All or none; returns when they are durable. An entry that is there already with the same
   /// content is accepted again, as `repeated`. Refused by a rule of the world: kRefused; the store
-  /// failed: see storage_refusal(). In both cases nothing was kept.
+  /// failed: see storage_refusal(). In both cases nothing was kept. The bytes of photos that the
+  /// entries erase are removed before it returns.
   [[nodiscard]] std::expected<Appended, Refusal> append(const std::vector<journal::Entry>& entries);
+
+  /// Removes the bytes of an attachment that no entry names: an upload that was given up. False
+  /// when an entry names it. Error: the storage.
+  [[nodiscard]] base::Result<bool> discard_attachment(const std::string& sha256);
 
   /// Runs `ask(state, views)` while nothing changes. `ask` must not call the shop.
   template <class Ask>
@@ -71,6 +77,7 @@ class Shop {
  private:
   explicit Shop(std::unique_ptr<store::JournalStore> store) : store_(std::move(store)) {}
   [[nodiscard]] std::shared_lock<std::shared_mutex> lock_for_reading() const;
+  void end_erasures(const std::vector<std::string>& attachments);
   [[nodiscard]] base::Result<void> keep(const std::vector<journal::Entry>& entries);
 
   std::unique_ptr<store::JournalStore> store_;

@@ -89,11 +89,24 @@ base::Result<void> SqliteStore::may_write() const {
   return base::failure("the store is open for reading only", in_file(file_), "open it for writing");
 }
 
-/// The entries as they are stored; problems of all of them at once.
+bool SqliteStore::is_in(const journal::Entry& entry) const {
+  SQLite::Statement known(database_, "SELECT 1 FROM entries WHERE id = ?");
+  known.bind(1, entry.id.text());
+  return known.executeStep();
+}
+
+/// The entries as they are stored; problems of all of them at once. An entry needs its attachments
+/// but when it is in already, or when a later one of the batch erases them.
 base::Result<std::vector<SqliteStore::Canonical>> SqliteStore::canonical(
     std::span<const journal::Entry> entries) const {
   std::vector<Canonical> batch;
   base::Problems problems;
+  std::set<std::string> erased;
+  for (const journal::Entry& entry : entries) {
+    if (const auto* body = std::get_if<journal::PhotoErased>(&entry.body)) {
+      erased.insert(body->attachment);
+    }
+  }
   for (std::size_t i = 0; i < entries.size(); ++i) {
     const std::string pointer = fmt::format("/{}", i);
     auto json = journal::canonical_json(entries[i], pointer);
@@ -102,7 +115,7 @@ base::Result<std::vector<SqliteStore::Canonical>> SqliteStore::canonical(
       continue;
     }
     for (const std::string& name : journal::attachments_of(entries[i])) {
-      if (!folder_.has(name)) {
+      if (!folder_.has(name) && !erased.contains(name) && !is_in(entries[i])) {
         problems.push_back(base::error(fmt::format("there is no attachment {}", name),
                                        in_file({}, pointer + "/body"), "attach the file first"));
       }
@@ -119,12 +132,12 @@ base::Result<std::vector<Appended>> SqliteStore::append(std::span<const journal:
   if (auto may = may_write(); !may) {
     return std::unexpected(std::move(may.error()));
   }
-  const auto batch = canonical(entries);
-  if (!batch) {
-    return std::unexpected(batch.error());
-  }
   const std::lock_guard lock(one_);
   try {
+    const auto batch = canonical(entries);
+    if (!batch) {
+      return std::unexpected(batch.error());
+    }
     return insert(*batch);
   } catch (const SQLite::Exception& error) {
     return failed(error);
@@ -262,6 +275,25 @@ base::Result<std::string> SqliteStore::attachment(std::string_view sha256) const
 
 base::Result<std::vector<std::string>> SqliteStore::attachments() const {
   return folder_.list();
+}
+
+base::Result<void> SqliteStore::erase_attachment(std::string_view sha256) {
+  if (auto may = may_write(); !may) {
+    return may;
+  }
+  return folder_.erase(sha256);
+}
+
+base::Result<void> SqliteStore::put_made(std::string_view sha256, std::string_view what,
+                                         std::string_view bytes) {
+  if (auto may = may_write(); !may) {
+    return may;
+  }
+  return folder_.put_made(sha256, what, bytes);
+}
+
+std::optional<std::string> SqliteStore::made(std::string_view sha256, std::string_view what) const {
+  return folder_.made(sha256, what);
 }
 
 }  // namespace lotwright::store

@@ -28,6 +28,11 @@ class SqliteStore final : public JournalStore {
   [[nodiscard]] base::Result<std::string> put_attachment(std::string_view bytes) override;
   [[nodiscard]] base::Result<std::string> attachment(std::string_view sha256) const override;
   [[nodiscard]] base::Result<std::vector<std::string>> attachments() const override;
+  [[nodiscard]] base::Result<void> erase_attachment(std::string_view sha256) override;
+  [[nodiscard]] base::Result<void> put_made(std::string_view sha256, std::string_view what,
+                                            std::string_view bytes) override;
+  [[nodiscard]] std::optional<std::string> made(std::string_view sha256,
+                                                std::string_view what) const override;
   [[nodiscard]] Verification verify() const override;
 
  private:
@@ -51,6 +56,7 @@ class SqliteStore final : public JournalStore {
 
   [[nodiscard]] base::Result<std::vector<Canonical>> canonical(
       std::span<const journal::Entry> entries) const;
+  [[nodiscard]] bool is_in(const journal::Entry& entry) const;
   [[nodiscard]] base::Result<std::vector<Appended>> insert(const std::vector<Canonical>& batch);
   [[nodiscard]] Head head() const;
   [[nodiscard]] std::vector<Row> page(std::int64_t after, std::int64_t until) const;
@@ -60,7 +66,8 @@ class SqliteStore final : public JournalStore {
   [[nodiscard]] base::Result<void> may_write() const;
   void verify_database(base::Problems& problems) const;
   void verify_entries(Verification& found) const;
-  void verify_attachments(const std::set<std::string>& named, Verification& found) const;
+  void verify_attachments(const std::set<std::string>& named,
+                          const std::vector<std::string>& erased, Verification& found) const;
 
   Descriptor lock_;  ///< held before the database opens and until after it is closed
   Mode mode_;

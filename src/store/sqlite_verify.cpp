@@ -54,6 +54,7 @@ class Walk {
   }
   [[nodiscard]] std::int64_t last() const { return last_; }
   [[nodiscard]] const std::set<std::string>& named() const { return named_; }
+  [[nodiscard]] std::vector<std::string> erased() const { return state_.erased(); }
 
  private:
   void tell(std::int64_t sequence, std::string what) {
@@ -133,16 +134,25 @@ void SqliteStore::verify_entries(Verification& found) const {
     }
   }
   walk.end(end.sequence, end.link);
-  verify_attachments(walk.named(), found);
+  verify_attachments(walk.named(), walk.erased(), found);
 }
 
 void SqliteStore::verify_attachments(const std::set<std::string>& named,
+                                     const std::vector<std::string>& erased,
                                      Verification& found) const {
   std::set<std::string> all = named;
   if (const auto kept = folder_.list()) {
     all.insert(kept->begin(), kept->end());
   } else {
     found.problems.insert(found.problems.end(), kept.error().begin(), kept.error().end());
+  }
+  for (const std::string& name : erased) {
+    all.erase(name);
+    if (folder_.has(name) && found.problems.size() < kProblemsShown) {
+      found.problems.push_back(
+          base::error(fmt::format("the photo {} was erased, but its bytes are still there", name),
+                      {}, "start the server once: it ends the erasure"));
+    }
   }
   for (const std::string& name : all) {
     if (const auto bytes = folder_.get(name)) {

@@ -9,6 +9,7 @@
 #include <filesystem>
 #include <functional>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -48,7 +49,8 @@ class JournalStore {
   /// Keeps all of the entries, or none. When it returns, they are on the disk. One Appended per
   /// entry, in order. Their own `sequence` is ignored. Whether they fold is the caller's to check
   /// first (journal::State). Errors: an id that is in with other content; an attachment that is not
-  /// in; an entry that does not read back; the storage. Pointers start with "/" and the position.
+  /// in, unless an entry of the batch erases it; an entry that does not read back; the
+  /// storage. Pointers start with "/" and the position.
   [[nodiscard]] virtual base::Result<std::vector<Appended>> append(
       std::span<const journal::Entry> entries) = 0;
   /// Visits the entries after `sequence` (0: all). The visitor may call the store; it sees no entry
@@ -65,6 +67,16 @@ class JournalStore {
   [[nodiscard]] virtual base::Result<std::string> attachment(std::string_view sha256) const = 0;
   /// Names of all that are kept, rising.
   [[nodiscard]] virtual base::Result<std::vector<std::string>> attachments() const = 0;
+
+  /// Removes the bytes for good, with all that was made from them; durable when it returns. The
+  /// journal must say so first (`photo-erased`), so that a crash in between leaves it to be done.
+  [[nodiscard]] virtual base::Result<void> erase_attachment(std::string_view sha256) = 0;
+  /// Keeps beside an attachment what was made from it under the name `what` (letters, digits,
+  /// dots); whatever is kept so may be lost and made again. Error: the storage.
+  [[nodiscard]] virtual base::Result<void> put_made(std::string_view sha256, std::string_view what,
+                                                    std::string_view bytes) = 0;
+  [[nodiscard]] virtual std::optional<std::string> made(std::string_view sha256,
+                                                        std::string_view what) const = 0;
 
   /// Reads everything and tells every problem: the database's own check, the chain of hashes, the
   /// numbering, the fold, the attachments. Cost: all bytes are read once.

@@ -232,6 +232,37 @@ TEST(Attachments, ADamagedOneIsToldAndMendedByAttachingItAgain) {
   EXPECT_TRUE(store->verify().problems.empty());
 }
 
+TEST(Attachments, WhatIsMadeFromOneLiesBesideItAndIsNoAttachment) {
+  const TempFolder folder;
+  const auto store = opened(folder.path());
+  const std::string name = *store->put_attachment("abc");
+  EXPECT_EQ(store->made(name, "320.jpg"), std::nullopt);
+  EXPECT_TRUE(store->put_made(name, "320.jpg", "small"));
+  EXPECT_EQ(store->made(name, "320.jpg"), "small");
+  EXPECT_EQ(*store->attachments(), std::vector{name});
+  EXPECT_TRUE(store->verify().problems.empty());
+  const std::string nowhere(64, '0');
+  EXPECT_TRUE(store->put_made(nowhere, "320.jpg", "small"));
+  EXPECT_EQ(store->made(nowhere, "320.jpg"), std::nullopt);
+}
+
+TEST(Attachments, AnErasedOneIsGoneWithAllThatWasMadeFromIt) {
+  const TempFolder folder;
+  const auto store = opened(folder.path());
+  const std::string name = *store->put_attachment("abc");
+  const std::string other = *store->put_attachment("def");
+  const auto below = folder.path() / "attachments" / name.substr(0, 2);
+  EXPECT_TRUE(store->put_made(name, "320.jpg", "small"));
+  write_bytes(below / (name + ".77-3.new"), "ab");  // what a put that was killed leaves
+  EXPECT_TRUE(store->erase_attachment(name));
+  EXPECT_TRUE(std::filesystem::is_empty(below));
+  EXPECT_EQ(*store->attachments(), std::vector{other});
+  EXPECT_TRUE(store->erase_attachment(name));
+  EXPECT_TRUE(store->erase_attachment("../x"));
+  const auto reader = opened(folder.path(), {.mode = Mode::kReadOnly});
+  EXPECT_THAT(said(reader->erase_attachment(other)), HasSubstr("open for reading only"));
+}
+
 TEST(StorageErrors, OddFoldersAreRefusedWithAReason) {
   const TempFolder folder;
   write_bytes(folder / "file", "x");

@@ -18,6 +18,8 @@ namespace {
 using nlohmann::json;
 
 constexpr int kFormat = 1;
+/// How often the store is counted while others append to it.
+constexpr int kCountings = 100;
 /// Longest line that is read, in bytes: the largest attachment in base64 with room to spare.
 constexpr std::size_t kLineLimit = std::size_t{512} * 1024 * 1024;
 
@@ -85,6 +87,8 @@ class Reading {
 
   [[nodiscard]] base::Result<void> check();
   [[nodiscard]] base::Result<void> put_attachments(JournalStore& store);
+  /// What the file's entries erase may have been kept here.
+  [[nodiscard]] base::Result<void> end_erasures(JournalStore& store) const;
   [[nodiscard]] const std::vector<journal::Entry>& entries() const { return entries_; }
   [[nodiscard]] std::int64_t repeated() const { return repeated_; }
   [[nodiscard]] std::size_t attachments() const { return attachments_.size(); }
@@ -283,11 +287,14 @@ base::Result<void> Reading::read_end() {
   return {};
 }
 
-/// Every attachment that an entry names is in the file or in the store.
+/// Every attachment that an entry names is in the file or in the store, or was erased.
 base::Result<void> Reading::check_named() const {
   std::set<std::string> known;
   for (const AttachmentLine& line : attachments_) {
     known.insert(line.sha256);
+  }
+  for (std::string& name : state_.erased()) {
+    known.insert(std::move(name));
   }
   const auto kept = store_.attachments();
   if (!kept) {
@@ -337,6 +344,10 @@ base::Result<void> Reading::check() {
 base::Result<void> Reading::put_attachments(JournalStore& store) {
   in_.clear();
   for (const AttachmentLine& line : attachments_) {
+    // An export from before an erasure does not bring the bytes back.
+    if (state_.erasure_of(line.sha256) != nullptr) {
+      continue;
+    }
     in_.seekg(line.at);
     const auto value = read_line();
     const auto bytes = value ? bytes_of(*value) : std::unexpected(value.error());
@@ -345,6 +356,15 @@ base::Result<void> Reading::put_attachments(JournalStore& store) {
     }
     if (auto put = store.put_attachment(*bytes); !put) {
       return std::unexpected(std::move(put.error()));
+    }
+  }
+  return {};
+}
+
+base::Result<void> Reading::end_erasures(JournalStore& store) const {
+  for (const std::string& name : state_.erased()) {
+    if (auto erased = store.erase_attachment(name); !erased) {
+      return erased;
     }
   }
   return {};
@@ -382,9 +402,14 @@ base::Result<void> write_attachments(const JournalStore& store,
 
 base::Result<void> export_to(const JournalStore& store, std::ostream& out) {
   // The entries are counted before the attachments are listed: an attachment is always there before
-  // an entry that names it, so the export is whole also while others append.
-  const std::int64_t count = store.sequence();
-  const auto names = store.attachments();
+  // an entry that names it, so the export is whole also while others append. Counted again after,
+  // as what an entry beyond the count erased would be missing.
+  std::int64_t count = store.sequence();
+  auto names = store.attachments();
+  for (int i = 0; names && i < kCountings && store.sequence() != count; ++i) {
+    count = store.sequence();
+    names = store.attachments();
+  }
   if (!names) {
     return std::unexpected(names.error());
   }
@@ -411,6 +436,9 @@ base::Result<Imported> import_from(JournalStore& store, std::istream& in, const 
   }
   if (auto appended = store.append(reading.entries()); !appended) {
     return std::unexpected(std::move(appended.error()));
+  }
+  if (auto ended = reading.end_erasures(store); !ended) {
+    return std::unexpected(std::move(ended.error()));
   }
   const auto all = static_cast<std::int64_t>(reading.entries().size());
   return Imported{all - reading.repeated(), reading.repeated(),

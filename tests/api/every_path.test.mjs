@@ -5,6 +5,7 @@ import test from 'node:test';
 import { ask, events, get, post, postEntries } from './support/client.mjs';
 import { operations } from './support/contract.mjs';
 import * as make from './support/entries.mjs';
+import { photoSamples } from './support/photos.mjs';
 import { start, temporaryFolder } from './support/server.mjs';
 
 /** Ten minutes at 0.4 A: the slow phase of the lamp's meter check. */
@@ -18,7 +19,10 @@ test('every operation answers as it is described', async (t) => {
   const stored = await post(server, '/attachments', slowLog, { 'content-type': 'application/octet-stream' });
   assert.equal(stored.status, 200);
   const log = stored.json.attachment;
+  const samples = photoSamples(t);
+  const photo = (await post(server, '/photos', samples.bytes('corners.png'))).json.attachment;
   const more = [
+    make.about(units[0], 'photo-attached', { attachment: photo, caption: 'as it came' }),
     make.about(units[0], 'meter-log-attached', { attachment: log, name: 'lamp.csv' }),
     make.finding(units[0], 'charge-current', 'slow'),
     make.about(units[0], 'repair-done', {
@@ -54,6 +58,14 @@ test('every operation answers as it is described', async (t) => {
     postEntries: () => postEntries(server, [make.note(units[0], 'a note')]),
     postAttachment: () => post(server, '/attachments', 'other bytes'),
     getAttachment: () => get(server, `/attachments/${log}`),
+    getPicture: () => get(server, `/attachments/${photo}/picture`),
+    postPhoto: () => post(server, '/photos', samples.bytes('corners.webp')),
+    deletePhoto: async () => {
+      const { json } = await post(server, '/photos', samples.bytes('label-13.jpg'));
+      return ask(server, 'DELETE', `/api/v1/photos/${json.attachment}`);
+    },
+    getBenches: () => get(server, '/benches'),
+    putBenchUnit: () => ask(server, 'PUT', '/api/v1/benches/bench-1/unit', { body: { unit: units[0].id, is: 'opened' } }),
     getMeter: () => get(server, `/attachments/${log}/meter?profile=bench-lamp&points=100`),
     getEvents: async () => {
       const stream = await events(server);

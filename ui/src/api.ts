@@ -25,6 +25,9 @@ export type DiaryLine = Schemas['DiaryLine'];
 export type UnitState = Schemas['State'];
 export type Step = Schemas['Step'];
 export type Tray = Schemas['Tray'];
+export type Photo = Schemas['Photo'];
+export type PhotoTaken = Schemas['PhotoTaken'];
+export type Benches = Schemas['Benches'];
 export type Accepted = { accepted: { id: string; sequence: number; repeated: boolean }[]; sequence: number };
 
 const kRoot = '/api/v1';
@@ -58,6 +61,23 @@ export function postAttachment(file: Blob): Promise<{ attachment: string; size: 
   return ask('/attachments', { method: 'POST', headers: { 'Content-Type': 'application/octet-stream' }, body: file });
 }
 
+/** Stores a photo; what it belongs to is said by an entry. */
+export function postPhoto(file: Blob): Promise<PhotoTaken> {
+  return ask('/photos', { method: 'POST', headers: { 'Content-Type': 'application/octet-stream' }, body: file });
+}
+
+/** Gives up a photo that no entry names. */
+export function deletePhoto(attachment: string): Promise<unknown> {
+  return ask(`/photos/${encodeURIComponent(attachment)}`, { method: 'DELETE' });
+}
+
+/** Tells what a bench does with a unit. Sent also while the page is being left. */
+export function putBenchUnit(bench: string, unit: string, is: 'opened' | 'still-open' | 'closed'): Promise<unknown> {
+  return ask(`/benches/${encodeURIComponent(bench)}/unit`, {
+    method: 'PUT', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ unit, is }), keepalive: true,
+  });
+}
+
 export function checkProfile(toml: string): Promise<ProfileCheck> {
   return ask('/profiles/check', { method: 'POST', headers: { 'Content-Type': 'application/toml' }, body: toml });
 }
@@ -77,6 +97,8 @@ export const paths = {
   find: (text: string) => `/find?q=${encodeURIComponent(text)}`,
   meter: (attachment: string, profile: string | null) =>
     `/attachments/${encodeURIComponent(attachment)}/meter${profile ? `?profile=${encodeURIComponent(profile)}` : ''}`,
+  benches: '/benches',
+  picture: (id: string, size: 'thumb' | 'screen') => `${kRoot}/attachments/${encodeURIComponent(id)}/picture?size=${size}`,
   attachment: (id: string) => `${kRoot}/attachments/${encodeURIComponent(id)}`,
   events: (after: number) => `${kRoot}/events?after=${after}`,
 };

@@ -7,13 +7,14 @@ export type Route =
   | { screen: 'profiles' }
   | { screen: 'profile'; id: string }
   | { screen: 'money' }
+  | { screen: 'camera' }
   | { screen: 'unknown'; path: string };
 
 export function parseRoute(path: string): Route {
   const parts = path.split('/').filter((part) => part !== '').map(decoded);
   const [first, second] = parts;
   if (parts.length === 0) return { screen: 'now' };
-  if (parts.length === 1 && (first === 'now' || first === 'lots' || first === 'profiles' || first === 'money')) {
+  if (parts.length === 1 && (first === 'now' || first === 'lots' || first === 'profiles' || first === 'money' || first === 'camera')) {
     return { screen: first };
   }
   if (parts.length === 2 && second !== undefined) {

@@ -3,6 +3,7 @@ import type { ComponentChildren } from 'preact';
 
 import type { Route } from '../lib/route';
 import { Bench } from './bench/Bench';
+import { Camera } from './camera/Camera';
 import { Lot } from './lots/Lot';
 import { Lots } from './lots/Lots';
 import { Money } from './money/Money';
@@ -21,6 +22,7 @@ export const kScreens: Partial<Record<Route['screen'], Screen>> = {
   now: { title: () => 'Now', show: () => <Now /> },
   lots: { title: () => 'Lots', show: () => <Lots /> },
   lot: { title: () => 'Lot', show: (route) => <Lot key={idOf(route)} id={idOf(route)} /> },
+  camera: { title: () => 'Camera', show: () => <Camera /> },
   money: { title: () => 'Money', show: () => <Money /> },
   profiles: { title: () => 'Profiles', show: () => <Profiles /> },
   profile: { title: () => 'Profile', show: (route) => <Profile key={idOf(route)} id={idOf(route)} /> },

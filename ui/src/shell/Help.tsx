@@ -17,6 +17,7 @@ const kKeys: readonly (readonly [string, string])[] = [
   ['f', 'filters the list of steps'],
   ['v', 'types a reading in its field'],
   ['l', 'chooses a meter log; or drop it anywhere'],
+  ['p', 'chooses photos; or drop them anywhere'],
   ['t', 'full function test'],
   ['n', 'a note'],
   ['z', 'undoes this bench’s own last entry; on a keypad /'],

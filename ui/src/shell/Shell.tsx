@@ -14,7 +14,7 @@ import { NameStrip } from './NameStrip';
 import { SettingsStrip } from './SettingsStrip';
 
 const kPlaces = [['/now', 'Now', ['now']], ['/lots', 'Lots', ['lots', 'lot', 'unit']],
-  ['/profiles', 'Profiles', ['profiles', 'profile']], ['/money', 'Money', ['money']]] as const;
+  ['/profiles', 'Profiles', ['profiles', 'profile']], ['/money', 'Money', ['money']], ['/camera', 'Camera', ['camera']]] as const;
 
 export function Shell({ children }: { children: ComponentChildren }) {
   const [open, setOpen] = useState(false);

@@ -23,6 +23,7 @@ import { Actions, OpenForm } from './Forms';
 import { AccessLadder, Assemblies, Belief } from './Known';
 import { Ledger } from './Ledger';
 import { MeterLog } from './MeterLog';
+import { Photos } from './Photos';
 import { Closed, Conflict, NoModel, Standing } from './Special';
 import { StepList } from './StepList';
 import { StepPanel } from './StepPanel';
@@ -138,6 +139,7 @@ function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
           <div class="band">
             <Belief />
             <MeterLog key={view.unit.id} />
+            <Photos key={view.unit.id} />
             <AccessLadder />
             <Assemblies />
           </div>
