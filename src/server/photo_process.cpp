@@ -63,6 +63,8 @@ std::optional<pid_t> start(const std::string& program, int in, int out) {
   posix_spawn_file_actions_init(&actions);
   posix_spawn_file_actions_adddup2(&actions, in, STDIN_FILENO);
   posix_spawn_file_actions_adddup2(&actions, out, STDOUT_FILENO);
+  // Decoders complain of every odd byte: a file must not fill the server's log.
+  posix_spawn_file_actions_addopen(&actions, STDERR_FILENO, "/dev/null", O_WRONLY, 0);
   posix_spawn_file_actions_addclosefrom_np(&actions, STDERR_FILENO + 1);
   std::array<std::string, 2> words = {"lotwright", "photo-worker"};
   std::array<char*, 3> arguments = {words[0].data(), words[1].data(), nullptr};

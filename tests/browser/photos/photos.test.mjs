@@ -1,7 +1,7 @@
 // Photos, by a phone on its camera page and at the bench: every format, labels in the picture, the bench's unit, the number
 // that is asked for, moving, undoing, a server that is away, refusals, large size, erasing.
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
+import { readFileSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import test from 'node:test';
 
@@ -136,6 +136,7 @@ test('with two labels, or no bench, the number is asked for', async () => {
   await page.locator('.camera-open', { hasText: 'No unit is open at bench-1' }).waitFor();
   await shutter(page).setInputFiles(samples.path('labels-1-2.jpg'));
   await page.locator('.shot.at-asking', { hasText: 'Labels of 2 units are in the picture' }).waitFor();
+  await latest(page).getByRole('button', { name: 'Unit 2', exact: true }).waitFor();
   await latest(page).getByLabel('Unit’s number').fill('99');
   await latest(page).getByRole('button', { name: 'Put it there' }).click();
   await latest(page).locator('.bad', { hasText: 'No unit bears the number 99.' }).waitFor();
@@ -169,7 +170,8 @@ test('while the server is away photos wait visibly, over a reload too', async ()
 
 test('what is no photo, or too large, is refused with what to do', async () => {
   const { page } = await phone();
-  await shutter(page).setInputFiles({ name: 'large.jpg', mimeType: 'image/jpeg', buffer: Buffer.alloc(33 * 1024 * 1024, 0xff) });
+  writeFileSync(samples.path('too-large.jpg'), Buffer.alloc(33 * 1024 * 1024, 0xff));
+  await shutter(page).setInputFiles(samples.path('too-large.jpg'));
   await latest(page).locator('.bad', { hasText: 'The photo has 33 MB, at most 32 are taken. Set the camera to a smaller picture' }).waitFor();
   await shutter(page).setInputFiles({ name: 'log.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('time,A\n0,0.4\n') });
   await latest(page).locator('.bad', { hasText: 'no photo of a known format: send a JPEG' }).waitFor();

@@ -22,7 +22,8 @@ export type How = 'label' | 'bench' | 'chosen';
 
 export type Goal =
   | { unit: UnitRef; how: How; words: string }
-  | { unit: null; words: string };
+  /** It is asked for; `among`: the units whose labels are in the picture. */
+  | { unit: null; words: string; among: UnitRef[] };
 
 /** A file that looks like a photo, so that it is not taken for a meter log; the server judges by its content. */
 export function isPhotoFile(file: { name: string; type: string }): boolean {
@@ -42,7 +43,8 @@ export function goalOf(aim: Aim, taken: Pick<PhotoTaken, 'labels' | 'units'>): G
   if (aim.to === 'unit') return { unit: aim.unit, how: 'chosen', words: `unit ${aim.unit.number}, as you chose` };
   const [first, second] = taken.units;
   if (first !== undefined && second !== undefined) {
-    return { unit: null, words: `Labels of ${taken.units.length} units are in the picture: ${taken.units.map((unit) => unit.number).join(', ')}. Which one is it?` };
+    const among = taken.units.map(({ id, number }) => ({ id, number })).sort((a, b) => a.number - b.number);
+    return { unit: null, words: `Labels of ${among.length} units are in the picture. Which one is it?`, among };
   }
   if (first !== undefined) {
     const other = aim.open !== null && aim.open.id !== first.id ? `; ${aim.bench} had unit ${aim.open.number} open` : '';
@@ -50,7 +52,7 @@ export function goalOf(aim: Aim, taken: Pick<PhotoTaken, 'labels' | 'units'>): G
   }
   const unknown = taken.labels[0] === undefined ? '' : `No unit bears “${shortened(taken.labels[0])}”, which is in the picture. `;
   if (aim.open !== null) return { unit: aim.open, how: 'bench', words: `${unknown === '' ? '' : 'no known label in the picture; '}open at ${aim.bench}` };
-  return { unit: null, words: `${unknown}No unit was open at ${aim.bench}. Which unit is it?` };
+  return { unit: null, words: `${unknown}No unit was open at ${aim.bench}. Which unit is it?`, among: [] };
 }
 
 const kShownLabel = 40;
@@ -59,6 +61,6 @@ function shortened(label: string): string {
 }
 
 /** For those who do not see it, and where it cannot be loaded. */
-export function photoWords(photo: { caption: string; who: string }, position: number, unit: number): string {
-  return photo.caption !== '' ? photo.caption : `Photo ${position} of unit ${unit}, by ${photo.who}`;
+export function photoWords(caption: string, position: number, unit: number): string {
+  return caption !== '' ? caption : `Photo ${position} of unit ${unit}`;
 }

@@ -7,12 +7,13 @@ import { type Aim, type How, type UnitRef, goalOf, sizeProblem } from '../lib/ph
 import { ApiError, isPassing } from '../lib/problem';
 import { retryAfterMs } from '../lib/queue';
 import { append, newId, strike } from './journal';
+import { speak } from './notices';
 
 export type ShotState =
   | { at: 'waiting'; tries: number }
   | { at: 'sending' }
   /** Stored, but for no unit yet: `words` says why and asks. */
-  | { at: 'asking'; attachment: string; words: string }
+  | { at: 'asking'; attachment: string; words: string; among: readonly UnitRef[] }
   | { at: 'recording'; attachment: string; unit: UnitRef }
   | { at: 'kept'; attachment: string; unit: UnitRef; entry: string; how: How; words: string }
   | { at: 'undone'; attachment: string; unit: UnitRef; entry: string; strike: string; how: How; words: string }
@@ -106,7 +107,7 @@ async function send(shot: Shot, tries: number): Promise<boolean> {
     return true;
   }
   const goal = goalOf(shot.aim, taken);
-  if (goal.unit === null) set(shot.id, { at: 'asking', attachment: taken.attachment, words: goal.words });
+  if (goal.unit === null) set(shot.id, { at: 'asking', attachment: taken.attachment, words: goal.words, among: goal.among });
   // Not waited for: an entry that asks for a name first, or finds the server away, does not hold up the next photo.
   else void record(shot.id, taken.attachment, goal.unit, goal.how, goal.words);
   return true;
@@ -124,6 +125,7 @@ async function record(id: string, attachment: string, unit: UnitRef, how: How, w
   void dropFile(id);
   const entry = accepted?.accepted[0]?.id;
   set(id, entry === undefined ? { at: 'refused', why: 'The entry was refused.' } : { at: 'kept', attachment, unit, entry, how, words });
+  if (entry !== undefined) speak(`Photo of unit ${unit.number}`);
 }
 
 /** The unit that bears a number; null with the reason where there is none. */

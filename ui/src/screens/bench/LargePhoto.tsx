@@ -25,7 +25,7 @@ export function LargePhoto({ photos, number, shown, show }: {
     if (photo === undefined) show(null);
   }, [photo === undefined]);
   if (photo === undefined) return null;
-  const words = photoWords(photo, at + 1, number);
+  const words = photoWords(photo.caption, at + 1, number);
   const go = (by: number) => {
     const next = photos[(at + by + photos.length) % photos.length];
     setErasing(false);
@@ -40,7 +40,7 @@ export function LargePhoto({ photos, number, shown, show }: {
         if (event.key === 'ArrowLeft') go(-1);
         if (event.key === 'ArrowRight') go(1);
       }}>
-      <header class="row spread">
+      <header class="large-head">
         <span><b>{words}</b> <span class="small soft">{photo.who}{photo.bench !== '' && `, ${photo.bench}`}, {when(photo.time, new Date())} · {at + 1} of {photos.length}</span></span>
         <Button slim onClick={() => show(null)}>Close</Button>
       </header>
@@ -75,14 +75,16 @@ function Erase({ photo, done }: { photo: Photo; done: () => void }) {
     void record([{ kind: 'photo-erased', body }], 'photo erased', 'stay').then((taken) => taken && done());
   };
   return (
-    <form class="row" onSubmit={(event) => {
+    <form class="stack" onSubmit={(event) => {
       event.preventDefault();
       erase();
     }}>
-      <p class="grow">The picture goes for good, also the original, from this and any other unit. The diary keeps that there was one and who erased it.</p>
-      <Field label="Why (may stay empty)" value={reason} onInput={setReason} focus />
-      <Button submit why={busy ? 'Wait until the last entry is stored.' : undefined}>Erase for good</Button>
-      <Button onClick={done}>Keep it</Button>
+      <p>The picture goes for good, also the original, from this and any other unit. The diary keeps that there was one and who erased it.</p>
+      <div class="row erase-row">
+        <Field label="Why (may stay empty)" value={reason} onInput={setReason} focus />
+        <Button submit why={busy ? 'Wait until the last entry is stored.' : undefined}>Erase for good</Button>
+        <Button onClick={done}>Keep it</Button>
+      </div>
     </form>
   );
 }

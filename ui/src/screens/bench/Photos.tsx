@@ -11,6 +11,7 @@ import { when } from '../../lib/format';
 import { isPhotoFile, photoWords } from '../../lib/photos';
 import { useBenchOpen } from '../../state/benches';
 import { useKeys } from '../../state/keyboard';
+import { say } from '../../state/notices';
 import { takePhotos } from '../../state/photos';
 import { LargePhoto } from './LargePhoto';
 import { useWork } from './work';
@@ -35,7 +36,7 @@ export function Photos() {
       {photos.length > 0 && (
         <ul class="thumbs">
           {photos.map((photo, at) => (
-            <li key={photo.entry}><Thumb photo={photo} words={photoWords(photo, at + 1, unit.number)} open={() => show(photo.entry)} /></li>
+            <li key={photo.entry}><Thumb photo={photo} words={photoWords(photo.caption, at + 1, unit.number)} open={() => show(photo.entry)} /></li>
           ))}
         </ul>
       )}
@@ -74,11 +75,15 @@ function usePhotoDrop(take: (files: File[]) => void, allowed: boolean): boolean 
     };
     const leave = (event: DragEvent) => event.relatedTarget === null && setOver(false);
     const drop = (event: DragEvent) => {
-      const files = [...(event.dataTransfer?.files ?? [])].filter(isPhotoFile);
+      const all = [...(event.dataTransfer?.files ?? [])];
+      const files = all.filter(isPhotoFile);
       setOver(false);
       if (files.length === 0) return;
       event.preventDefault();
       event.stopImmediatePropagation();
+      // What made itself ready for the files stands down.
+      dispatchEvent(new DragEvent('dragleave'));
+      if (files.length < all.length) say({ tone: 'bad', text: 'Only the photos were taken. Drop a meter log alone.' });
       latest.current(files);
     };
     // Before the others, as the meter log takes any file.

@@ -1,7 +1,7 @@
 /** For a phone beside the bench: one large button; each photo says to which unit it went, and how it found it. */
 import './camera.css';
 
-import { useRef } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 
 import { Button } from '../../components/Button';
 import { Choice } from '../../components/Field';
@@ -12,6 +12,11 @@ import { ShotRow } from './ShotRow';
 
 export function Camera() {
   useBenches();
+  useEffect(() => {
+    // Above the large button.
+    document.documentElement.style.setProperty('--notice-bottom', '11rem');
+    return () => document.documentElement.style.removeProperty('--notice-bottom');
+  }, []);
   const { bench } = settings.value;
   const open = openAt(bench, Date.now());
   const take = (files: FileList | null) => takePhotos([...(files ?? [])], { to: 'label', bench, open: openAt(bench, Date.now()) });

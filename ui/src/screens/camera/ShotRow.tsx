@@ -14,9 +14,9 @@ export function ShotRow({ shot }: { shot: Shot }) {
       <Picture shot={shot} />
       <div class="shot-words">
         <Where shot={shot} />
-        {state.at === 'asking' && <AskNumber words={state.words} act="Put it there" take={(unit) => putToUnit(shot.id, unit)} />}
+        {state.at === 'asking' && <AskNumber words={state.words} among={state.among} act="Put it there" take={(unit) => putToUnit(shot.id, unit)} />}
         {state.at === 'kept' && moving && (
-          <AskNumber words={`Not unit ${state.unit.number}, but:`} act="Move it" take={async (unit) => {
+          <AskNumber words={`Not unit ${state.unit.number}, but:`} among={[]} act="Move it" take={async (unit) => {
             await putToUnit(shot.id, unit);
             setMoving(false);
           }} />
@@ -39,7 +39,7 @@ function Picture({ shot }: { shot: Shot }) {
   const [own, setOwn] = useState(true);
   const stored = 'attachment' in shot.state ? paths.picture(shot.state.attachment, 'thumb') : null;
   const source = stored ?? (own ? shot.url : null);
-  if (source === null) return <span class="shot-picture small soft">not shown yet</span>;
+  if (source === null) return <span class="shot-picture small soft">{shot.state.at === 'refused' ? 'not shown' : 'not shown yet'}</span>;
   return <img class="shot-picture" src={source} alt="" onError={() => setOwn(false)} />;
 }
 
@@ -56,7 +56,7 @@ function Where({ shot }: { shot: Shot }) {
   }
 }
 
-function AskNumber({ words, act, take }: { words: string; act: string; take: (unit: UnitRef) => Promise<void> }) {
+function AskNumber({ words, among, act, take }: { words: string; among: readonly UnitRef[]; act: string; take: (unit: UnitRef) => Promise<void> }) {
   const [number, setNumber] = useState('');
   const [problem, setProblem] = useState<string | null>(null);
   const submit = async () => {
@@ -71,7 +71,12 @@ function AskNumber({ words, act, take }: { words: string; act: string; take: (un
       void submit();
     }}>
       <p>{words}</p>
-      <div class="row">
+      {among.length > 0 && (
+        <div class="row">
+          {among.map((unit) => <Button key={unit.id} label={`Unit ${unit.number}`} onClick={() => void take(unit)}><span class="camera-number">{unit.number}</span></Button>)}
+        </div>
+      )}
+      <div class="number-row">
         <input class="input" inputMode="numeric" aria-label="Unit’s number" autocomplete="off" value={number} onInput={(event) => setNumber(event.currentTarget.value)}
           {...(problem === null ? {} : { 'aria-invalid': true })} />
         <Button submit>{act}</Button>
