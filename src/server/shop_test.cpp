@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <thread>
 
 namespace lotwright::server {
@@ -16,6 +17,7 @@ class FailingStore : public store::JournalStore {
   explicit FailingStore(std::string failure) : failure_(std::move(failure)) {}
   bool fails = false;
   std::vector<journal::Entry> kept;
+  std::vector<std::string> erased;
 
   base::Result<std::vector<store::Appended>> append(
       std::span<const journal::Entry> entries) override {
@@ -47,14 +49,28 @@ class FailingStore : public store::JournalStore {
   base::Result<std::vector<std::string>> attachments() const override {
     return std::vector<std::string>();
   }
+  base::Result<void> erase_attachment(std::string_view name) override {
+    erased.emplace_back(name);
+    return {};
+  }
+  base::Result<void> put_made(std::string_view, std::string_view, std::string_view) override {
+    return {};
+  }
+  std::optional<std::string> made(std::string_view, std::string_view) const override {
+    return std::nullopt;
+  }
   store::Verification verify() const override { return {}; }
 
  private:
   std::string failure_;
 };
 
+std::string id_of(int number) {
+  return "019ab0c4-5d2e-7c11-9f3a-" + std::to_string(100'000'000'000 + number);
+}
+
 journal::Entry lot(int number) {
-  const std::string id = "019ab0c4-5d2e-7c11-9f3a-" + std::to_string(100'000'000'000 + number);
+  const std::string id = id_of(number);
   const auto entry =
       journal::read_entry({{"id", id},
                            {"time", "2026-11-25T09:14:03.120Z"},
@@ -126,6 +142,43 @@ TEST(Shop, AFullDiskIsAFailureOfItsOwn) {
   const auto refused = opened.shop->append({lot(1)});
   ASSERT_FALSE(refused.has_value());
   EXPECT_EQ(refused.error().failure, Failure::kStorageFull);
+}
+
+journal::Entry about_unit(int number, int unit, const char* kind, const Json& body) {
+  const auto entry = journal::read_entry({{"id", id_of(number)},
+                                          {"time", "2026-11-25T09:14:03.120Z"},
+                                          {"who", "Ada"},
+                                          {"subject", {{"kind", "unit"}, {"id", id_of(unit)}}},
+                                          {"kind", kind},
+                                          {"version", 1},
+                                          {"body", body}});
+  EXPECT_TRUE(entry.has_value()) << base::to_text(entry ? base::Problems() : entry.error());
+  return *entry;
+}
+
+TEST(Shop, RemovesAnErasedPhotosBytesOnceTheEntryIsKeptAndAgainAtTheNextStart) {
+  const std::string name(64, 'a');
+  const Opened opened = open();
+  const auto received =
+      about_unit(2, 2, "unit-received", {{"lot", id_of(1)}, {"line", "a"}, {"number", 7}});
+  const auto photo = about_unit(3, 2, "photo-attached", {{"attachment", name}});
+  const auto erasure = about_unit(4, 2, "photo-erased", {{"attachment", name}});
+  ASSERT_TRUE(opened.shop->append({lot(1), received, photo}).has_value());
+  opened.store->fails = true;
+  EXPECT_FALSE(opened.shop->append({erasure}).has_value());
+  EXPECT_TRUE(opened.store->erased.empty()) << "nothing was kept, nothing is erased";
+  opened.store->fails = false;
+  ASSERT_TRUE(opened.shop->append({erasure}).has_value());
+  EXPECT_EQ(opened.store->erased, std::vector{name});
+  ASSERT_TRUE(opened.shop->append({erasure}).has_value());
+  EXPECT_EQ(opened.store->erased.size(), 1U) << "a repetition erases nothing";
+  // A program that was killed before it removed them does so when it starts.
+  auto store = std::make_unique<FailingStore>("the disk is gone");
+  store->kept = opened.store->kept;
+  FailingStore* again = store.get();
+  const auto shop = Shop::open(std::move(store));
+  ASSERT_TRUE(shop.has_value());
+  EXPECT_EQ(again->erased, std::vector{name});
 }
 
 TEST(Shop, TakesEntriesOfManyThreadsOnce) {
