@@ -56,7 +56,7 @@ function cornersOf(page, url) {
     const canvas = document.createElement('canvas');
     canvas.width = image.naturalWidth;
     canvas.height = image.naturalHeight;
-    const pen = canvas.getContext('2d');
+    const pen = canvas.getContext('2d', { willReadFrequently: true });
     pen.drawImage(image, 0, 0);
     const at = (x, y) => {
       const [red, green, blue] = pen.getImageData(x * canvas.width, y * canvas.height, 1, 1).data;
