@@ -26,8 +26,8 @@ export async function device(browser, options = {}) {
   return { context, window, assertQuiet: () => assert.deepEqual(complaints, [], 'the page complained') };
 }
 
-/** Lets the client believe that this person sat down here before. */
+/** Lets the client believe that this person sat down here before; what is changed afterwards stays. */
 export async function named(context, who) {
-  await context.addInitScript((settings) => localStorage.setItem('lotwright.settings', settings),
+  await context.addInitScript((settings) => localStorage.getItem('lotwright.settings') ?? localStorage.setItem('lotwright.settings', settings),
     JSON.stringify({ who, bench: 'bench-1', role: 'owner', theme: 'system' }));
 }

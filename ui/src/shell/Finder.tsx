@@ -7,7 +7,7 @@ import { choicesOf, meantBy } from '../lib/find';
 import { digitForIndex } from '../lib/events';
 import { pathOf } from '../lib/route';
 import { unitInScan } from '../lib/scan';
-import { finder, useKeys } from '../state/keyboard';
+import { finder, takeTyped, useKeys } from '../state/keyboard';
 import { go, openUnit } from '../state/navigation';
 import { say } from '../state/notices';
 
@@ -16,7 +16,7 @@ const kPauseMs = 150;
 /** `/`: units by number, serial or where they stand, lots by name. Enter opens what the text names; where it names several, a
  * digit chooses. A scan comes in here too. */
 export function Finder({ text }: { text: string }) {
-  const [typed, setTyped] = useState(text);
+  const [typed, setTyped] = useState(() => text + takeTyped());
   const [found, setFound] = useState<Found | null>(null);
   const [choosing, setChoosing] = useState(false);
   const close = () => (finder.value = null);

@@ -120,6 +120,13 @@ function set(state: KeyState): void {
   }
 }
 
+/** What was typed while a field that should have it was still on its way; it means nothing else then. */
+export function takeTyped(): string {
+  const { typed } = keys.value;
+  set(kIdle);
+  return typed;
+}
+
 function tick(): void {
   const holdMs = target('reading') === undefined ? kHoldMs : kHoldReadingMs;
   const { state, act } = elapse(keys.value, performance.now(), { digits: target('choose') !== undefined, holdMs });
