@@ -35,16 +35,16 @@ const most = checked.sort((a, b) => b.outcomes - a.outcomes)[0].unit.unit.number
 const withState = (state) => trays.find((tray) => tray.state.id === state)?.number;
 
 /** `part`: only what these selectors find, for what opens on a screen that was looked at whole. */
-async function assertNoFindings(what, part = 'body') {
-  assert.ok(await page.locator(part).count() > 0, `${what}: there is no ${part}`);
-  await page.evaluate(axe);
+async function assertNoFindings(what, part = 'body', window = page) {
+  assert.ok(await window.locator(part).count() > 0, `${what}: there is no ${part}`);
+  await window.evaluate(axe);
   for (const colorScheme of ['light', 'dark']) {
-    await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
-    const violations = await page.evaluate(([values, within]) => globalThis.axe.run(within, { runOnly: { type: 'tag', values } })
+    await window.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
+    const violations = await window.evaluate(([values, within]) => globalThis.axe.run(within, { runOnly: { type: 'tag', values } })
       .then((found) => found.violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 160)).join(' | ')}`)), [kRules, part]);
     assert.deepEqual(violations, [], `${what}, ${colorScheme}`);
   }
-  await page.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
+  await window.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
 }
 
 const screens = [['now', '/now'], ['lots', '/lots'], ['lot', `/lots/${lot.id}`], ['money', '/money'], ['profiles', '/profiles'],
@@ -67,7 +67,7 @@ test('what opens on the bench and in the shell: axe finds nothing', async () => 
   await assertNoFindings('a what-if', 'section.do, .is-supposed');
   await bench.keys('Escape', '?');
   await page.getByRole('region', { name: 'Keys' }).waitFor();
-  await assertNoFindings('the keys', '.strip');
+  await assertNoFindings('the keys', '.strip, .top');
   await bench.keys('Escape', '/');
   await page.getByLabel('Unit or lot').fill('1');
   await page.locator('search .tape').first().waitFor();
@@ -78,7 +78,7 @@ test('what opens on the bench and in the shell: axe finds nothing', async () => 
   await assertNoFindings('a choice of the finder', 'search');
   await bench.keys('Escape');
   await page.getByRole('button', { name: 'Ada' }).click();
-  await assertNoFindings('the settings', '.strip');
+  await assertNoFindings('the settings', '.strip, .top');
   await page.getByRole('button', { name: 'Done', exact: true }).first().click();
   for (const form of ['Sold', 'Note', 'Put aside', 'Part out', 'Full test', 'Grade']) {
     await page.locator('.band').first().waitFor();
@@ -88,6 +88,25 @@ test('what opens on the bench and in the shell: axe finds nothing', async () => 
     await assertNoFindings(form, '.band form, .test-item');
     await button.click();
   }
+});
+
+test('who has not said a name yet is asked over the lower edge, which axe finds nothing in', async () => {
+  const eve = await device(browser);
+  const window = await eve.window();
+  await window.goto(`${server.url}/units/${most}`);
+  const eyes = new Bench(window);
+  await eyes.idle();
+  await eyes.keys('1');
+  await window.getByRole('form', { name: 'Who is at this bench?' }).waitFor();
+  await window.getByText('Not recorded yet: say who you are, below.').waitFor();
+  assert.equal(await window.getByText('Working out what is next').count(), 0);
+  await assertNoFindings('the name', '.name-strip, .do-top', window);
+  // Leaving it records nothing, and the step is there again.
+  const { sequence } = (await get(server, '/status')).json;
+  await window.keyboard.press('Escape');
+  await eyes.idle();
+  assert.equal((await get(server, '/status')).json.sequence, sequence);
+  await eve.context.close();
 });
 
 test('a screen reader hears the unit, then the next step, then its outcomes with what they may be', async () => {

@@ -38,7 +38,7 @@ export function Shell({ children }: { children: ComponentChildren }) {
         <Connected />
         <Button slim kind="plain" onClick={() => (finder.value = finder.value === null ? { text: '' } : null)}
           label="Find a unit, key slash"><span class="key">/</span> Find</Button>
-        <Button slim kind="plain" expanded={open} onClick={() => setOpen(!open)}>{named ? settings.value.who : 'Who are you?'}</Button>
+        <Button slim kind="plain" expanded={open} onClick={() => setOpen(!open)}><span class="who">{named ? settings.value.who : 'Who?'}</span></Button>
         <Button slim kind="plain" onClick={() => (helpShown.value = !helpShown.value)} label="Keys">
           <span class="key">?</span></Button>
       </header>

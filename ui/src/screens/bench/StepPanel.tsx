@@ -29,9 +29,9 @@ export function StepPanel({ step }: { step: BenchStep }) {
   }, [step.key]);
   const doing = step.kind === 'check' ? step.check : step.kind === 'repair' ? step.repair : null;
   return (
-    <section class={advised && later === null ? 'do advised' : 'do'} aria-label="What to do">
+    <section class={whatIf.on ? 'do supposing' : advised && later === null ? 'do advised' : 'do'} aria-label="What to do">
       <div class="do-top">
-        <p class="do-kicker">{advised ? later ?? 'Do this next' : 'Chosen by you'}</p>
+        <p class="do-kicker">{whatIf.on ? 'What if: nothing is recorded' : advised ? later ?? 'Do this next' : 'Chosen by you'}</p>
         {busy ? <Thinking /> : doing !== null && <Facts step={doing} />}
         {!advised && !busy && advisedKey(view) !== null && (
           <Button slim kind="plain" keyed="Esc" onClick={() => choose(null)}>Back to the advised step</Button>

@@ -21,7 +21,7 @@ export function SupposedNext() {
   }, [answer]);
   if (problem !== null) return <p role="alert" class="bad">{problem}</p>;
   if (what === null) {
-    return <p class="supposed-hint">Choose an outcome: belief and next step show as they would be. Nothing is recorded.</p>;
+    return <p class="supposed-hint">Choose an outcome: belief and next step show as they would be.</p>;
   }
   const next = answer?.advice?.steps[0];
   return (
