@@ -1,5 +1,4 @@
-// Access for all: axe in both themes on every state of bench and shell, the order that a screen reader hears, the keyboard alone, 200 %
-// zoom, reduced motion, nothing that moves after load; and what the first load costs.
+// Access for all: axe in both themes on every state of bench and shell, the order that a screen reader hears, the keyboard alone.
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
@@ -9,10 +8,9 @@ import { get } from '../../api/support/client.mjs';
 import { start, temporaryFolder } from '../../api/support/server.mjs';
 import { Bench } from '../support/bench.mjs';
 import { device, launch, named } from '../support/browser.mjs';
+import { demo } from '../support/demo.mjs';
 
 const kRules = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
-const kFirstLoadBytes = 150_000;
-const kInteractiveMs = 1000;
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 const server = await start(temporaryFolder({ after: (work) => test.after(work) }), ['--demo']);
@@ -23,16 +21,9 @@ const ada = await device(browser);
 await named(ada.context, 'Ada');
 const page = await ada.window();
 const bench = new Bench(page);
-const rows = (await get(server, '/now')).json.rows;
 const view = async (number) => (await get(server, `/units/${number}`)).json;
-const { lots: [lot] } = (await get(server, '/lots')).json;
-const { profiles: [profile] } = (await get(server, '/profiles')).json;
-const trays = (await get(server, `/lots/${lot.id}`)).json.units;
-/** An open unit whose next step is a check, with the most outcomes. */
-const checked = (await Promise.all(rows.map(({ number }) => view(number)))).filter(({ advice }) => advice?.next.kind === 'check')
-  .map((unit) => ({ unit, outcomes: unit.checks.find(({ id }) => id === unit.advice.next.id).outcomes.length }));
-const most = checked.sort((a, b) => b.outcomes - a.outcomes)[0].unit.unit.number;
-const withState = (state) => trays.find((tray) => tray.state.id === state)?.number;
+const { screens, checked } = await demo(server);
+const most = checked[0].unit.number;
 
 /** `part`: only what these selectors find, for what opens on a screen that was looked at whole. */
 async function assertNoFindings(what, part = 'body', window = page) {
@@ -47,10 +38,6 @@ async function assertNoFindings(what, part = 'body', window = page) {
   await window.emulateMedia({ colorScheme: 'light', reducedMotion: 'reduce' });
 }
 
-const screens = [['now', '/now'], ['lots', '/lots'], ['lot', `/lots/${lot.id}`], ['money', '/money'], ['profiles', '/profiles'],
-  ['profile', `/profiles/${profile.id}`], ['unit', `/units/${most}`], ['nothing', '/nowhere'],
-  ...['sold', 'donor', 'held-aside', 'put-aside', 'waiting', 'proved', 'scrapped', 'as-is'].filter((state) => withState(state) !== undefined)
-    .map((state) => [`unit ${state}`, `/units/${withState(state)}`])];
 for (const [name, path] of screens) {
   test(`${name}: axe finds nothing, by day and by night`, async () => {
     await page.goto(server.url + path);
@@ -149,110 +136,6 @@ test('by keyboard alone: Tab reaches every outcome, in order, and the focus is s
   }
   const { advice, checks } = await view(most);
   assert.deepEqual(reached.slice(0, 2), checks.find(({ id }) => id === advice.next.id).outcomes.slice(0, 2).map(({ name }) => name));
-});
-
-test('at 1280 by 800 the outcomes of every next step are seen without scrolling', async (context) => {
-  const below = [];
-  for (const { unit } of checked) {
-    await page.goto(`${server.url}/units/${unit.unit.number}`);
-    await bench.idle();
-    const [last, ledger] = await page.evaluate(() => [
-      Math.max(...[...document.querySelectorAll('.targets .target')].map((target) => target.getBoundingClientRect().bottom)),
-      document.querySelector('.ledger').getBoundingClientRect().top]);
-    if (last > ledger) below.push(`unit ${unit.unit.number}: ${Math.round(last - ledger)} px`);
-  }
-  context.diagnostic(`${checked.length - below.length} of ${checked.length} units; below: ${below.join(', ') || 'none'}`);
-  assert.deepEqual(below, []);
-});
-
-test('nothing moves after load, at three sizes', async () => {
-  for (const viewport of [{ width: 1280, height: 800 }, { width: 820, height: 1180 }, { width: 390, height: 844 }]) {
-    const eve = await device(browser, { viewport });
-    await named(eve.context, 'Eve');
-    await eve.context.addInitScript(() => {
-      window.shifts = [];
-      new PerformanceObserver((list) => list.getEntries().forEach((entry) => window.shifts.push(
-        `${entry.value.toFixed(4)} ${entry.sources.map(({ node }) => `${node?.nodeName}.${node?.className ?? ''}`).join(' ')}`))).observe({ type: 'layout-shift', buffered: true });
-    });
-    const window = await eve.window();
-    for (const [name, path] of screens) {
-      await window.goto(server.url + path);
-      await window.locator('main h1').first().waitFor();
-      await window.locator('.link.live').waitFor();
-      await window.waitForTimeout(300);
-      assert.deepEqual(await window.evaluate(() => window.shifts), [], `${name} at ${viewport.width}`);
-    }
-    eve.assertQuiet();
-    await eve.context.close();
-  }
-});
-
-test('at 200 % zoom nothing is lost: no sideways scrolling, no text under another', async () => {
-  // 1280 by 800 at 200 %: half the CSS pixels, twice as dense.
-  const eve = await device(browser, { viewport: { width: 640, height: 400 }, deviceScaleFactor: 2 });
-  await named(eve.context, 'Eve');
-  const window = await eve.window();
-  for (const [name, path] of screens) {
-    await window.goto(server.url + path);
-    await window.locator('main h1').first().waitFor();
-    const [wide, cut] = await window.evaluate(() => [
-      document.documentElement.scrollWidth - document.documentElement.clientWidth,
-      [...document.querySelectorAll('main button, main a, main h1, main h2, main p, main td, header button, header a')].filter((each) => {
-        const { overflow, whiteSpace } = getComputedStyle(each);
-        return overflow === 'hidden' && whiteSpace !== 'nowrap' && each.scrollWidth > each.clientWidth + 1 && each.clientWidth > 1;
-      }).map((each) => `${each.className} ${each.textContent.slice(0, 40)}`)]);
-    assert.equal(wide, 0, `${name} scrolls sideways by ${wide} px`);
-    assert.deepEqual(cut, [], name);
-  }
-  await window.goto(`${server.url}/units/${most}`);
-  const eyes = new Bench(window);
-  await eyes.idle();
-  // The ways to stop leave the step room enough to be read.
-  const [ledger, top] = await window.evaluate(() => [document.querySelector('.ledger').getBoundingClientRect().height, innerHeight]);
-  assert.ok(ledger < top * 0.25, `the ledger takes ${ledger} of ${top} px`);
-  await eve.context.close();
-});
-
-test('reduced motion: nothing runs longer than an instant', async () => {
-  await page.emulateMedia({ reducedMotion: 'reduce' });
-  await page.goto(`${server.url}/units/${most}`);
-  await bench.idle();
-  const runs = page.evaluate(() => new Promise((done) => {
-    const seen = [];
-    const until = performance.now() + 1500;
-    const look = () => {
-      for (const one of document.getAnimations()) {
-        const { duration, delay } = one.effect.getComputedTiming();
-        if (one.playState === 'running' && Number(duration) > 50 && delay === 0) seen.push(`${one.animationName ?? one.transitionProperty} ${duration}`);
-      }
-      if (performance.now() < until) requestAnimationFrame(look);
-      else done([...new Set(seen)]);
-    };
-    look();
-  }));
-  await bench.keys('1');
-  assert.deepEqual(await runs, []);
-  await bench.idle();
-});
-
-test('the first load is small and soon takes keys', async (context) => {
-  const times = [];
-  let sent = 0;
-  for (let round = 0; round < 5; ++round) {
-    const eve = await device(browser);
-    await named(eve.context, 'Eve');
-    const window = await eve.window();
-    await window.goto(`${server.url}/now`);
-    await window.locator('.now-row').first().waitFor();
-    times.push(await window.evaluate(() => performance.getEntriesByType('paint').find(({ name }) => name === 'first-contentful-paint').startTime));
-    sent = await window.evaluate(() => performance.getEntriesByType('resource').concat(performance.getEntriesByType('navigation'))
-      .filter(({ name }) => !new URL(name).pathname.startsWith('/api/')).reduce((sum, { encodedBodySize }) => sum + encodedBodySize, 0));
-    await eve.context.close();
-  }
-  context.diagnostic(`first load ${sent} B; drawn and taking keys after ${times.map((ms) => ms.toFixed(0)).join(', ')} ms`);
-  assert.ok(sent > 0 && sent < kFirstLoadBytes, `${sent} B`);
-  // The best of five, as tests run side by side.
-  assert.ok(Math.min(...times) < kInteractiveMs, `${times} ms`);
 });
 
 test('the pages complained of nothing', () => ada.assertQuiet());

@@ -3,7 +3,7 @@ import { Choice, Field, Tick } from '../components/Field';
 import { change, settings } from '../state/settings';
 import { KeySettings } from './KeySettings';
 
-export const kRoles = [['owner', 'Owner: with money'], ['hand', 'Bench hand: minutes only']] as const;
+export const kRoles = [['owner', 'Owner: money'], ['hand', 'Hand: minutes']] as const;
 const kThemes = [['system', 'As the device'], ['light', 'Light'], ['dark', 'Dark']] as const;
 
 export function SettingsStrip({ close }: { close: () => void }) {
