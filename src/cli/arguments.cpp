@@ -131,7 +131,13 @@ void add_simulate(Reading& reading) {
 void add_meter_commands(Reading& reading) {
   auto [meter, metering] = add_command<MeterArguments>(reading.app, reading, "meter",
                                                        "Phases and figures of a meter log");
-  meter->add_option("FILE", metering->file, "Meter log, - for standard input")->required();
+  auto* source = meter->add_option_group("Read from");
+  source->require_option(1);
+  source->add_option("FILE", metering->file, "Meter log, - for standard input");
+  source
+      ->add_option("--by-eye", metering->by_eye,
+                   "What the meter showed, amperes in their order: \".4 0 1.6\"")
+      ->type_name("SHOWN");
   meter->add_option("--profile", metering->profile, "Device profile whose thresholds apply")
       ->type_name("FILE");
   meter
@@ -139,6 +145,15 @@ void add_meter_commands(Reading& reading) {
                    "Seconds between samples of a log without time")
       ->check(CLI::PositiveNumber)
       ->type_name("S");
+  meter
+      ->add_option("--column", metering->column, "The current's column: its heading, or its number")
+      ->type_name("NAME");
+  meter
+      ->add_option("--time-unit", metering->time_unit, "Unit of the time column: s, ms, us, min, h")
+      ->type_name("UNIT");
+  meter->add_option("--decimal", metering->decimal, "Decimal mark: . or ,")
+      ->check(CLI::IsMember({".", ","}))
+      ->type_name("MARK");
   add_json(meter, metering->json);
 
   auto [segment, segmenting] = add_command<SegmentArguments>(

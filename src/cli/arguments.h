@@ -44,8 +44,12 @@ struct SimulateArguments {
 };
 struct MeterArguments {
   std::string file;
+  std::optional<std::string> by_eye;  ///< in place of a file
   std::optional<std::string> profile;
   std::optional<double> interval_s;
+  std::string column;
+  std::string time_unit;
+  std::string decimal;
   bool json = false;
 };
 struct SegmentArguments {

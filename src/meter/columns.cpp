@@ -243,8 +243,39 @@ std::optional<std::size_t> volts_of(const std::vector<ColumnFacts>& facts,
 
 }  // namespace
 
+base::Result<int> column_named(const std::string& column, const std::vector<std::string>& names,
+                               std::size_t fields, const base::Place& place) {
+  const std::string wanted = lower(trim(column));
+  if (const auto number = parse_number(wanted, '.')) {
+    if (*number >= 1 && *number <= static_cast<double>(fields) && *number == std::floor(*number)) {
+      return static_cast<int>(*number) - 1;
+    }
+    return base::failure(fmt::format("there is no column {}; a row has {}", column, fields), place,
+                         "count the columns from 1");
+  }
+  std::vector<int> begin_so;
+  for (std::size_t i = 0; i < std::min(names.size(), fields); ++i) {
+    const std::string name = lower(trim(names[i]));
+    if (name == wanted) {
+      return static_cast<int>(i);
+    }
+    if (!wanted.empty() && name.starts_with(wanted)) {
+      begin_so.push_back(static_cast<int>(i));
+    }
+  }
+  if (begin_so.size() == 1) {
+    return begin_so.front();
+  }
+  return base::failure(
+      names.empty() ? fmt::format("there is no column \"{}\": the log has no heading", column)
+                    : fmt::format("{} called \"{}\"; the columns are: {}",
+                                  begin_so.empty() ? "no column is" : "several columns are", column,
+                                  listed(names)),
+      place, "give the number of the column, from 1");
+}
+
 base::Result<void> columns_by_heading(const std::vector<std::string>& names, const Sample& sample,
-                                      const base::Place& place, Layout& layout) {
+                                      const base::Place& place, int current, Layout& layout) {
   const std::vector<ColumnFacts> facts = all_facts(sample);
   std::vector<std::string> padded = names;
   if (padded.size() + 1 == sample.fields) {
@@ -263,26 +294,27 @@ base::Result<void> columns_by_heading(const std::vector<std::string>& names, con
     return best_column(sample.fields,
                        [&](std::size_t i) { return reading_score(headings[i], facts[i], wanted); });
   };
-  int current = reading(Quality::kCurrent);
+  current = current < 0 ? reading(Quality::kCurrent) : current;
   if (current < 0 && sample.fields == 1 && headings[0].by_name == Quality::kOther &&
       !headings[0].unit) {
     current = 0;  // one column can be nothing else
   }
   if (current < 0) {
-    return base::failure(fmt::format("no column is a current; the columns are: {}", listed(names)),
-                         place,
-                         "name one with its unit, for example \"Current (A)\" or \"I [mA]\"");
+    return base::failure(
+        fmt::format("no column is a current; the columns are: {}", listed(names)), place,
+        "name one with its unit, for example \"Current (A)\" or \"I [mA]\"; or say "
+        "which one it is (--column)");
   }
   const auto at = [](int i) { return static_cast<std::size_t>(i); };
   layout.current =
       reading_column(current, headings[at(current)], facts[at(current)], Quality::kCurrent);
   const int volts = reading(Quality::kVoltage);
-  if (volts >= 0) {
+  if (volts >= 0 && volts != current) {
     layout.volts = reading_column(volts, headings[at(volts)], facts[at(volts)], Quality::kVoltage);
   }
   const int time =
       best_column(sample.fields, [&](std::size_t i) { return time_score(headings[i], facts[i]); });
-  if (time >= 0) {
+  if (time >= 0 && time != current) {
     set_time(layout, time, headings[at(time)], facts[at(time)], sample);
   }
   if (layout.time_kind == TimeKind::kClock) {
@@ -296,14 +328,15 @@ base::Result<void> columns_by_heading(const std::vector<std::string>& names, con
 }
 
 base::Result<void> columns_by_values(const Sample& sample, const base::Place& place, bool timed,
-                                     Layout& layout) {
+                                     int current, Layout& layout) {
   const std::vector<ColumnFacts> facts = all_facts(sample);
   int time = -1;
   for (std::size_t i = 0; i < facts.size() && time < 0; ++i) {
     const bool stamp = facts[i].written == TimeKind::kClock || facts[i].written == TimeKind::kStamp;
     const bool steady = !timed || facts[i].changing_share > kChangingShare;
     const bool rising = facts[i].changes && !facts[i].falls && !facts[i].is_date && steady;
-    if (facts[i].suffix == Quality::kOther && (stamp || rising) && sample.fields > 1) {
+    const bool free = static_cast<int>(i) != current && sample.fields > 1;
+    if (facts[i].suffix == Quality::kOther && (stamp || rising) && free) {
       time = static_cast<int>(i);
     }
   }
@@ -328,7 +361,11 @@ base::Result<void> columns_by_values(const Sample& sample, const base::Place& pl
                          "give the log a heading such as \"Time (s),Current (A),Voltage (V)\"");
   }
   std::optional<std::size_t> volts;
-  if (rest.size() > 1) {
+  if (current >= 0) {
+    std::erase(rest, static_cast<std::size_t>(current));
+    volts = volts_of(facts, rest);
+    rest.assign(1, static_cast<std::size_t>(current));
+  } else if (rest.size() > 1) {
     volts = volts_of(facts, rest);
     if (!volts) {
       return base::failure(

@@ -82,8 +82,9 @@ bool mostly_with_tabs(std::span<const Line> sample) {
 }
 
 /// The best guess; among equals the stronger separator first, and one column only when nothing
-/// else explains the lines. Where tabs stand in most lines, blanks are part of the fields.
-Guess best_guess(std::span<const Line> sample) {
+/// else explains the lines. `given_decimal`: 0, or the mark that the user gave. Where tabs stand in
+/// most lines, blanks are part of the fields.
+Guess best_guess(std::span<const Line> sample, char given_decimal) {
   constexpr double kSame = 1e-9;
   const bool tabs = mostly_with_tabs(sample);
   Guess best;
@@ -92,6 +93,9 @@ Guess best_guess(std::span<const Line> sample) {
       continue;
     }
     for (const char decimal : {'.', ','}) {
+      if (given_decimal != 0 && decimal != given_decimal) {
+        continue;
+      }
       const Guess guess = judge(sample, separator, decimal);
       const bool better = guess.score > best.score + kSame;
       const bool wider = guess.score > best.score - kSame && best.fields == 1 && guess.fields > 1;
@@ -259,6 +263,23 @@ base::Problems commas_clash(const std::string& file, std::size_t line, std::size
       "export the log with semicolons or tabs, or with decimal points")};
 }
 
+/// Takes the unit that the user gave for the time column in place of what was found.
+base::Result<void> use_time_unit(const std::string& text, const base::Place& place,
+                                 Layout& layout) {
+  const auto unit = unit_of(text);
+  if (!unit || unit->quality != Quality::kTime) {
+    return base::failure(fmt::format("\"{}\" is no unit of time", text), place,
+                         "give s, ms, us, min or h");
+  }
+  if (layout.time_kind != TimeKind::kNumber) {
+    return base::failure("the log has no time column of numbers, so a unit says nothing of it",
+                         place, "leave out the unit of time, or give the interval (--interval)");
+  }
+  layout.time.factor = unit->factor;
+  layout.time.unit_text = unit->text + " (given)";
+  return {};
+}
+
 }  // namespace
 
 std::string Layout::text() const {
@@ -284,7 +305,7 @@ std::string Layout::text() const {
 
 base::Result<Layout> detect_layout(std::span<const Line> sample, const std::string& file,
                                    const ReadOptions& options) {
-  Guess guess = best_guess(sample);
+  Guess guess = best_guess(sample, options.decimal);
   if (guess.fields == 0) {
     return base::failure("there are no rows of numbers in it", {file, 0, 0, {}},
                          "give a meter log as delimited text: rows of time, current and volts");
@@ -297,7 +318,7 @@ base::Result<Layout> detect_layout(std::span<const Line> sample, const std::stri
   };
   auto heading = find_heading(above(), guess);
   if (heading && heading->names.size() == 1 && guess.fields == 2 &&
-      guess.separator == Separator::kComma) {
+      guess.separator == Separator::kComma && options.decimal != '.') {
     guess = {Separator::kSemicolon, ',', 1, guess.score};  // one column with decimal commas
     table = table_rows(sample, guess, first);
     heading = find_heading(above(), guess);
@@ -311,12 +332,24 @@ base::Result<Layout> detect_layout(std::span<const Line> sample, const std::stri
   layout.fields = guess.fields;
   layout.first_data_line = first;
   const base::Place place{file, static_cast<int>(heading && first > 1 ? first - 1 : first), 0, {}};
+  int current = -1;
+  if (!options.column.empty()) {
+    const auto named = column_named(
+        options.column, heading ? heading->names : std::vector<std::string>{}, guess.fields, place);
+    if (!named) {
+      return std::unexpected(named.error());
+    }
+    current = *named;
+  }
   base::Result<void> chosen;
   if (heading) {
     layout.heading = heading->line;
-    chosen = columns_by_heading(heading->names, table, place, layout);
+    chosen = columns_by_heading(heading->names, table, place, current, layout);
   } else {
-    chosen = columns_by_values(table, place, options.interval_s.has_value(), layout);
+    chosen = columns_by_values(table, place, options.interval_s.has_value(), current, layout);
+  }
+  if (chosen && !options.time_unit.empty()) {
+    chosen = use_time_unit(options.time_unit, place, layout);
   }
   if (!chosen) {
     return std::unexpected(chosen.error());

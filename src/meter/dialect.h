@@ -54,15 +54,21 @@ struct Sample {
   std::vector<std::vector<Field>> rows;  ///< rows of the table only, all of `fields` fields
 };
 
+/// Place of the column that `column` names: a number from 1, or a heading of `names` in any case of
+/// letters, whole or else the only one that begins so. Error: there is none such.
+[[nodiscard]] base::Result<int> column_named(const std::string& column,
+                                             const std::vector<std::string>& names,
+                                             std::size_t fields, const base::Place& place);
+
 /// Chooses the columns by the heading's names and units (columns.cpp). `names` may be shorter than
-/// the rows are wide.
+/// the rows are wide. `current`: the column of the current where it was given, else negative.
 [[nodiscard]] base::Result<void> columns_by_heading(const std::vector<std::string>& names,
                                                     const Sample& sample, const base::Place& place,
-                                                    Layout& layout);
+                                                    int current, Layout& layout);
 
 /// Chooses the columns by their values alone (the model, section 5). With a sampling interval given
-/// (`timed`) a column is the time only when nearly every row raises it.
+/// (`timed`) a column is the time only when nearly every row raises it. `current` as above.
 [[nodiscard]] base::Result<void> columns_by_values(const Sample& sample, const base::Place& place,
-                                                   bool timed, Layout& layout);
+                                                   bool timed, int current, Layout& layout);
 
 }  // namespace lotwright::meter

@@ -91,13 +91,6 @@ constexpr std::array<std::string_view, 30> kSideWords = {
     "cc1",    "cc2",      "d",      "dp",       "dn",    "dm",      "load", "error",
     "charge", "t",        "cutoff", "sense",    "half",  "counter"};
 
-std::string lower(std::string_view text) {
-  std::string out(text);
-  std::ranges::transform(out, out.begin(),
-                         [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return out;
-}
-
 /// The words of a name, in lower case, cut at everything but letters and digits and before a
 /// capital that follows a small letter. Bytes above 127 count as letters.
 std::vector<std::string> words_of(std::string_view text) {
@@ -225,6 +218,13 @@ std::optional<Unit> take_unit(std::string_view& name) {
 }
 
 }  // namespace
+
+std::string lower(std::string_view text) {
+  std::string out(text);
+  std::ranges::transform(out, out.begin(),
+                         [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return out;
+}
 
 std::optional<Unit> unit_of(std::string_view text) {
   const std::string word = lower(trim(text));

@@ -19,6 +19,9 @@ struct Unit {
 /// The unit that `text` is, apart from outer blanks: "mA", "ms", "Volts". Nothing: no known unit.
 [[nodiscard]] std::optional<Unit> unit_of(std::string_view text);
 
+/// In lower case, ASCII letters only.
+[[nodiscard]] std::string lower(std::string_view text);
+
 /// What one heading says about its column.
 struct Heading {
   std::optional<Unit> unit;           ///< "Current(mA)", "I [A]", "I/mA", "time_ms", or a bare unit

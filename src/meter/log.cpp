@@ -36,6 +36,10 @@ base::Result<Log> read_log(std::string_view text, const std::string& file,
     return base::failure("the sampling interval must be positive", {file, 0, 0, {}},
                          "give the seconds between samples, for example --interval 0.1");
   }
+  if (options.decimal != 0 && options.decimal != '.' && options.decimal != ',') {
+    return base::failure("the decimal mark must be a point or a comma", {file, 0, 0, {}},
+                         "give --decimal . or --decimal ,");
+  }
   if (is_utf16(text)) {
     return base::failure("this is UTF-16 text", {file, 0, 0, {}}, "save it as UTF-8 or plain text");
   }

@@ -23,12 +23,17 @@ struct Log {
   std::string dialect;  ///< what was detected, for the user: "semicolon, decimal comma, mA, ms"
 };
 
+/// What the user knows better than detection does.
 struct ReadOptions {
-  std::optional<double> interval_s;  ///< for logs without a time column
+  std::optional<double> interval_s = {};  ///< for logs without a time column
+  std::string column = {};  ///< of the current: its heading, or its number from 1; empty: detected
+  std::string time_unit = {};  ///< of a time column of numbers: "s", "ms", …; empty: detected
+  char decimal = 0;            ///< '.' or ','; 0: detected
 };
 
 /// Reads delimited text of any dialect of the model, section 5. `file` is for messages only.
-/// Errors: no column that is a current, no time and no interval, nothing but damaged rows, …
+/// Errors: no column that is a current, no time and no interval, nothing but damaged rows, an
+/// option that does not fit the log, …
 [[nodiscard]] base::Result<Log> read_log(std::string_view text, const std::string& file,
                                          const ReadOptions& options = {});
 

@@ -265,10 +265,73 @@ INSTANTIATE_TEST_SUITE_P(Log, EveryRefusal, ::testing::ValuesIn(kRefusals),
 
 TEST(Log, RefusesAnIntervalThatIsNone) {
   for (const double interval : {0.0, -1.0, std::nan("")}) {
-    const auto log = read_log("A\n1\n2\n", "log.csv", {interval});
+    const auto log = read_log("A\n1\n2\n", "log.csv", {.interval_s = interval});
     ASSERT_FALSE(log.has_value());
     EXPECT_NE(log.error().front().what.find("interval"), std::string::npos);
   }
+}
+
+/// A log whose columns detection takes for something else than they are.
+const std::string kTwoCurrents =
+    "t,Bus current (A),Cell current (A)\n0,0.4,1.1\n1,0.5,1.2\n2,0.4,1.3\n";
+
+TEST(Overrides, TheColumnByItsHeadingItsBeginningOrItsNumber) {
+  for (const char* column : {"Cell current (A)", "cell", "3"}) {
+    const auto log = read_log(kTwoCurrents, "log.csv", {.column = column});
+    ASSERT_TRUE(log) << column;
+    EXPECT_DOUBLE_EQ(log->amperes[2], 1.3) << column;
+  }
+}
+
+TEST(Overrides, AColumnThatIsNotThereIsSaidWithThoseThatAre) {
+  for (const char* column : {"amps", "4", "0", "1.5"}) {
+    const auto log = read_log(kTwoCurrents, "log.csv", {.column = column});
+    ASSERT_FALSE(log) << column;
+    EXPECT_FALSE(log.error().front().advice.empty());
+  }
+  const auto log = read_log(kTwoCurrents, "log.csv", {.column = "amps"});
+  EXPECT_NE(log.error().front().what.find("Bus current (A), Cell current (A)"), std::string::npos);
+}
+
+TEST(Overrides, AColumnWithoutAHeading) {
+  // Detection refuses it: neither column can be told to be the volts.
+  const std::string text = "0,0.4,0.5\n1,0.5,0.4\n2,0.4,0.6\n";
+  ASSERT_FALSE(read_log(text, "log.csv"));
+  const auto log = read_log(text, "log.csv", {.column = "3"});
+  ASSERT_TRUE(log);
+  EXPECT_DOUBLE_EQ(log->amperes[2], 0.6);
+  EXPECT_TRUE(log->volts.empty());
+}
+
+TEST(Overrides, AColumnThatNoNameCallsACurrent) {
+  const auto log =
+      read_log("Time (s),Probe,Volts\n0,0.4,5\n1,0.5,5\n", "log.csv", {.column = "probe"});
+  ASSERT_TRUE(log);
+  EXPECT_DOUBLE_EQ(log->amperes[1], 0.5);
+  EXPECT_DOUBLE_EQ(log->volts[1], 5);
+}
+
+TEST(Overrides, TheUnitOfTime) {
+  const std::string text = "Time,Current (A)\n0,0.4\n100,0.5\n200,0.4\n";
+  const auto guessed = read_log(text, "log.csv");
+  ASSERT_TRUE(guessed);
+  EXPECT_DOUBLE_EQ(guessed->seconds[2], 200);
+  const auto given = read_log(text, "log.csv", {.time_unit = "ms"});
+  ASSERT_TRUE(given);
+  EXPECT_DOUBLE_EQ(given->seconds[2], 0.2);
+  EXPECT_NE(given->dialect.find("ms (given)"), std::string::npos) << given->dialect;
+  EXPECT_FALSE(read_log(text, "log.csv", {.time_unit = "mA"}));
+  EXPECT_FALSE(
+      read_log("Time,Current (A)\n00:00:01,1\n00:00:02,1\n", "log.csv", {.time_unit = "ms"}));
+}
+
+TEST(Overrides, TheDecimalMark) {
+  // One column: "0,401" is one value with a decimal comma, or two values.
+  const std::string text = "A;B\n0,401;5\n0,402;5\n0,403;5\n";
+  const auto log = read_log(text, "log.csv", {.interval_s = 1, .column = "A", .decimal = ','});
+  ASSERT_TRUE(log);
+  EXPECT_DOUBLE_EQ(log->amperes[2], 0.403);
+  EXPECT_FALSE(read_log(text, "log.csv", {.interval_s = 1, .decimal = ';'}));
 }
 
 }  // namespace

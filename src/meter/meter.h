@@ -3,7 +3,10 @@
 /// and `profile` (thresholds and readings); takes text and numbers, never files.
 ///
 /// log.h            a log as columns, read from any dialect of delimited text
-/// phases.h         phases, figures, the outcome of a check; change points of one series
+/// phases.h         phases and charge; change points of one series; a trace for drawing
+/// figures.h        peak, time in each kind, the supply, the end of a charge, what the battery took
+/// outcome.h        what the phases say of a check, surely or as likelihoods
+/// by_eye.h         a meter read at a glance, typed as a few words
 /// change_points.h  the exact penalised search beneath both
 /// meter_json.h     the documents of `lotwright meter` and `lotwright segment`, as JSON and as text
 ///

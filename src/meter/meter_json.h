@@ -16,6 +16,13 @@ namespace lotwright::meter {
 /// The same for a terminal.
 [[nodiscard]] std::string meter_text(const Log& log, const profile::Profile* profile);
 
+/// The documents of `meter --by-eye`: what was typed, its phases, and with a profile the outcome.
+/// Errors of read_by_eye().
+[[nodiscard]] base::Result<nlohmann::json> by_eye_document(std::string_view typed,
+                                                           const profile::Profile* profile);
+[[nodiscard]] base::Result<std::string> by_eye_text(std::string_view typed,
+                                                    const profile::Profile* profile);
+
 /// One numeric column (a first line that is no number is its heading) or a JSON array of numbers.
 /// A null, an empty line and "nan" are not-a-number and keep their place. `file` is for messages.
 /// Error: anything else, with its line or its place in the array; nothing to read.

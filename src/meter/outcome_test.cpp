@@ -1,4 +1,6 @@
 // The outcome of a check by its readings.
+#include "meter/outcome.h"
+
 #include <gtest/gtest.h>
 
 #include "meter/phases.h"
@@ -82,6 +84,85 @@ TEST(Outcome, EveryKindHasItsName) {
   for (const auto& [kind, name] : names) {
     EXPECT_STREQ(phase_name(kind), name);
   }
+}
+
+/// Two outcomes beside "healthy", with the limits of a profile without a [meter] table.
+profile::Check small_check() {
+  profile::Check check =
+      check_of({{{"slow", 3}, {"idle", 0}, {"fast", 5}}, {{"slow", 90}}, {{"unsteady", 10}}});
+  check.outcomes = {"healthy", "slow-stuck", "wanders"};
+  return check;
+}
+
+TEST(Verdict, ALogThatAReadingMatchesIsClear) {
+  const auto verdict = verdict_of(with({{PhaseKind::kSlow, 200}}), small_check(), {});
+  EXPECT_EQ(verdict.outcome, 1);
+  EXPECT_FALSE(verdict.unclear());
+}
+
+TEST(Verdict, ALogThatEndsEarlyLeavesWhatCouldStillCome) {
+  // 45 of 90 s slow: half of "stuck"; two kinds still to come of "healthy": a quarter.
+  Summary summary = with({{PhaseKind::kSlow, 45}});
+  summary.phases[0].mean_A = 0.4;
+  const auto verdict = verdict_of(summary, small_check(), {});
+  EXPECT_FALSE(verdict.outcome);
+  ASSERT_TRUE(verdict.unclear());
+  EXPECT_DOUBLE_EQ(verdict.likelihood[0], 0.5);
+  EXPECT_DOUBLE_EQ(verdict.likelihood[1], 1);
+  EXPECT_DOUBLE_EQ(verdict.likelihood[2], 0.04);
+}
+
+TEST(Verdict, WhatWentOnOtherwiseIsNotStillToCome) {
+  Summary summary = with({{PhaseKind::kSlow, 45}, {PhaseKind::kBlank, 60}});
+  summary.phases[0].mean_A = 0.4;
+  const auto verdict = verdict_of(summary, small_check(), {});
+  ASSERT_TRUE(verdict.unclear());
+  EXPECT_DOUBLE_EQ(verdict.likelihood[0], 0.04);
+  EXPECT_DOUBLE_EQ(verdict.likelihood[1], 1);
+}
+
+TEST(Verdict, ALevelJustBesideItsLimitCountsHalf) {
+  // 0.28 A is "low"; a tenth more is above the 0.30 A where "slow" begins.
+  Summary summary = with({{PhaseKind::kLow, 200}});
+  summary.phases[0].mean_A = 0.28;
+  const auto verdict = verdict_of(summary, small_check(), {});
+  EXPECT_FALSE(verdict.outcome);
+  ASSERT_TRUE(verdict.unclear());
+  EXPECT_DOUBLE_EQ(verdict.likelihood[1], 1);
+  summary.phases[0].mean_A = 0.2;
+  EXPECT_FALSE(verdict_of(summary, small_check(), {}).unclear());
+}
+
+TEST(Verdict, AMatchJustBesideALimitIsUnclearWhereTheOutcomeHangsOnIt) {
+  profile::Check check = check_of({{{"low", 30}}, {{"slow", 90}}, {{"fast", 20}}});
+  check.outcomes = {"wanders", "slow-stuck", "healthy"};
+  Summary summary = with({{PhaseKind::kLow, 200}});
+  summary.phases[0].mean_A = 0.29;
+  const auto verdict = verdict_of(summary, check, {});
+  EXPECT_EQ(verdict.outcome, 0);
+  ASSERT_TRUE(verdict.unclear());
+  EXPECT_DOUBLE_EQ(verdict.likelihood[1], 0.5);
+  EXPECT_DOUBLE_EQ(verdict.likelihood[2], 0.02);
+  summary.phases[0].mean_A = 0.2;
+  EXPECT_FALSE(verdict_of(summary, check, {}).unclear());
+}
+
+TEST(Verdict, AnEarlierReadingThatFitsByHalfMakesAMatchUnclear) {
+  // Slow, idle, then fast for 4 of 5 s, and slow for 95 s before: both could be meant.
+  Summary summary = with({{PhaseKind::kSlow, 95}, {PhaseKind::kIdle, 3}, {PhaseKind::kFast, 4}});
+  summary.phases[0].mean_A = 0.4;
+  summary.phases[2].mean_A = 1.5;
+  const auto verdict = verdict_of(summary, small_check(), {});
+  EXPECT_EQ(verdict.outcome, 1);
+  ASSERT_TRUE(verdict.unclear());
+  EXPECT_DOUBLE_EQ(verdict.likelihood[0], 0.8);
+  EXPECT_DOUBLE_EQ(verdict.likelihood[1], 1);
+}
+
+TEST(Verdict, WhereNoReadingFitsNothingIsSaid) {
+  const auto verdict = verdict_of(with({{PhaseKind::kBlank, 60}}), small_check(), {});
+  EXPECT_FALSE(verdict.outcome);
+  EXPECT_FALSE(verdict.unclear());
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 
+#include "meter/figures.h"
 #include "meter/stretches.h"
 
 namespace lotwright::meter {
@@ -57,6 +58,9 @@ Phase phase_of(const Log& log, const Stretch& stretch) {
     }
   }
   phase.sd_A = std::sqrt(squares / count);
+  if (phase.kind == PhaseKind::kTaper) {
+    phase.time_constant_s = time_constant(log, stretch.from, stretch.to);
+  }
   return phase;
 }
 

@@ -13,6 +13,8 @@ namespace lotwright::meter {
 enum class PhaseKind { kBlank, kIdle, kLow, kSlow, kMiddle, kFast, kTaper, kUnsteady, kPulsing };
 /// "blank", "idle", …
 [[nodiscard]] const char* phase_name(PhaseKind kind);
+/// The kind of a steady level by its current's magnitude, A (the model, section 5).
+[[nodiscard]] PhaseKind level_kind(double amperes, const profile::Meter& thresholds);
 
 struct Phase {
   PhaseKind kind = PhaseKind::kIdle;
@@ -20,7 +22,8 @@ struct Phase {
   double to_s = 0;  ///< the next phase's from_s
   double mean_A = 0;
   double sd_A = 0;
-  std::optional<double> period_s;  ///< of a pulsing phase
+  std::optional<double> period_s;         ///< of a pulsing phase
+  std::optional<double> time_constant_s;  ///< of a taper (figures.h)
 };
 
 /// What a meter log says.
@@ -37,13 +40,6 @@ struct Summary {
 /// Change points of one series: index of the first sample of each new stretch, rising, without 0.
 /// Non-finite values are skipped; indices stay those of the input.
 [[nodiscard]] std::vector<std::size_t> segment(std::span<const double> series);
-
-/// The outcome of `check` that the phases give by its readings (the first reading that matches), or
-/// nothing when no reading matches.
-[[nodiscard]] std::optional<int> outcome_of(const Summary& summary, const profile::Check& check);
-
-/// The first check of the profile that reads phases, if any.
-[[nodiscard]] std::optional<int> meter_check(const profile::Profile& profile);
 
 /// At most about `points` samples that keep each stretch's minimum and maximum, for drawing.
 struct Trace {

@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "meter/made_log_test_support.h"
+#include "meter/outcome.h"
 
 namespace lotwright::meter {
 namespace {

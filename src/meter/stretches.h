@@ -16,9 +16,6 @@ struct Stretch {
   std::optional<double> period_s;  ///< of a pulsing one
 };
 
-/// The kind of a steady level by its current's magnitude, A (the model, section 5).
-[[nodiscard]] PhaseKind level_kind(double amperes, const profile::Meter& thresholds);
-
 /// The log cut into stretches of one behaviour or level that follow each other without a gap and
 /// cover it from its first to its last sample. Neighbours are of different kinds; what is too short
 /// to be a phase is part of a neighbour. Empty for an empty log.

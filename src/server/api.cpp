@@ -83,6 +83,7 @@ void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& opt
   add_attachment_routes(router, shop);
   add_photo_routes(router, shop, options.photos);
   add_bench_routes(router, shop, benches);
+  add_by_eye_route(router, shop);
   add_event_route(router, shop);
 }
 

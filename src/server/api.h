@@ -33,6 +33,7 @@ void add_entry_routes(Router& router, Shop& shop);
 void add_attachment_routes(Router& router, Shop& shop);
 void add_photo_routes(Router& router, Shop& shop, const PhotoProcess& photos);
 void add_bench_routes(Router& router, Shop& shop, Benches& benches);
+void add_by_eye_route(Router& router, Shop& shop);
 void add_event_route(Router& router, Shop& shop);
 
 /// 410 with who erased the attachment's bytes and when; nothing when nobody did.

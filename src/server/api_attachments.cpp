@@ -154,7 +154,15 @@ Response get_meter(Shop& shop, const Request& request, const std::string& id) {
   if (!bytes) {
     return bytes.error();
   }
-  const auto log = meter::read_log(*bytes, "the log", {.interval_s = *interval});
+  const auto given = [&](std::string_view name) {
+    return std::string(request.parameter(name).value_or(""));
+  };
+  const std::string decimal = given("decimal");
+  const auto log = meter::read_log(*bytes, "the log",
+                                   {.interval_s = *interval,
+                                    .column = given("column"),
+                                    .time_unit = given("time_unit"),
+                                    .decimal = decimal.empty() ? '\0' : decimal.front()});
   if (!log) {
     return problem_response(Failure::kInvalid, log.error());
   }

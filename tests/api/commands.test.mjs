@@ -152,6 +152,26 @@ test('meter gives phases and figures, and the outcome with a profile', () => {
   assert.equal(run(['meter', file('no numbers here\n')]).status, 1);
 });
 
+test('meter takes what the user knows better of a log', () => {
+  const log = file('Time,Probe A,Probe B\n0,1.0,0.40\n100,1.1,0.41\n200,1.0,0.40\n300,1.2,0.41\n400,1.1,0.40\n', '.csv');
+  const given = document(['meter', log, '--column', 'probe b', '--time-unit', 'ms']);
+  assert.ok(Math.abs(given.duration_s - 0.4) < 1e-9);
+  assert.equal(given.peak_A, 0.41);
+  const refused = run(['meter', log, '--column', 'probe']);
+  assert.equal(refused.status, 1);
+  assert.match(refused.err, /several columns are called "probe"; the columns are: Time, Probe A, Probe B/);
+});
+
+test('meter reads what was seen at a glance', () => {
+  const seen = document(['meter', '--by-eye', '.4', '--profile', profile]);
+  assert.deepEqual([seen.by_eye, seen.phases, seen.outcome], ['.4', [{ kind: 'slow', mean_A: 0.4 }], 'slow']);
+  assert.match(run(['meter', '--by-eye', '.4 0 1.6']).out, /slow, then idle, then fast/);
+  const wrong = run(['meter', '--by-eye', '.4 quick']);
+  assert.equal(wrong.status, 1);
+  assert.match(wrong.err, /"quick" is no reading of a meter/);
+  assert.equal(run(['meter', 'some.csv', '--by-eye', '.4']).status, 2);
+});
+
 test('segment gives change points of a column or of a JSON array', () => {
   const series = [...Array(50).fill(0), ...Array(50).fill(5)].map((level, i) => level + 0.01 * ((i * 7) % 5));
   for (const text of [JSON.stringify(series), series.join('\n')]) {

@@ -67,6 +67,7 @@ test('every operation answers as it is described', async (t) => {
     getBenches: () => get(server, '/benches'),
     putBenchUnit: () => ask(server, 'PUT', '/api/v1/benches/bench-1/unit', { body: { unit: units[0].id, is: 'opened' } }),
     getMeter: () => get(server, `/attachments/${log}/meter?profile=bench-lamp&points=100`),
+    getByEye: () => get(server, '/profiles/bench-lamp/by-eye?shown=.4'),
     getEvents: async () => {
       const stream = await events(server);
       stream.close();

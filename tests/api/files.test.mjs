@@ -42,6 +42,16 @@ test('a file that is no meter log has no meter view', async () => {
   assert.equal((await get(server, `/attachments/${json.attachment}/meter?profile=none`)).status, 404);
 });
 
+test('a log is read as it is told to be', async () => {
+  const { json } = await post(server, '/attachments', 'Time,Left,Right\n0,1.0,0.40\n100,1.1,0.41\n200,1.0,0.40\n');
+  const log = `/attachments/${json.attachment}/meter`;
+  assert.equal((await get(server, log)).status, 422);
+  const told = await get(server, `${log}?column=3&time_unit=ms&decimal=.`);
+  assert.equal(told.json.duration_s, 0.2);
+  assert.deepEqual(told.json.trace.amperes, [0.4, 0.41, 0.4]);
+  assert.equal((await get(server, `${log}?column=7`)).status, 422);
+});
+
 test('the client is served, packed and unpacked, and its screens are its page', async () => {
   const page = await ask(server, 'GET', '/');
   assert.equal(page.status, 200);

@@ -16,6 +16,7 @@ export type ShippedProfiles = Schemas['ShippedProfiles'];
 export type ProfileView = Schemas['ProfileView'];
 export type ProfileCheck = Schemas['ProfileCheck'];
 export type MeterView = Schemas['MeterView'];
+export type ByEyeView = Schemas['ByEyeView'];
 export type Supposed = Schemas['Supposed'];
 export type Found = Schemas['Found'];
 export type CheckView = Schemas['CheckView'];
@@ -95,6 +96,7 @@ export const paths = {
   shippedProfiles: '/shipped-profiles',
   profile: (id: string) => `/profiles/${encodeURIComponent(id)}`,
   find: (text: string) => `/find?q=${encodeURIComponent(text)}`,
+  byEye: (profile: string, shown: string) => `/profiles/${encodeURIComponent(profile)}/by-eye?${new URLSearchParams({ shown })}`,
   meter: (attachment: string, profile: string | null) =>
     `/attachments/${encodeURIComponent(attachment)}/meter${profile ? `?profile=${encodeURIComponent(profile)}` : ''}`,
   benches: '/benches',

@@ -4,13 +4,17 @@ export type Body = Record<string, unknown>;
 /** How sure a finding counts that was marked "not sure". */
 export const kNotSure = 0.7;
 
-/** A finding; `outcome` null is "can't tell". `reading`: the number behind the outcome. */
+/** A finding; `outcome` null is "can't tell". `reading`: the number behind the outcome; `shown`: what a meter showed, as typed;
+ * `likelihood`: in place of an outcome, how well each fits. */
 export function findingBody(options: {
   check: string; outcome: string | null; notSure: boolean; minutes: number | null;
-  reading?: { value: number; unit: string }; log?: string;
+  reading?: { value: number; unit: string }; log?: string; shown?: string; likelihood?: Record<string, number>;
 }): Body {
-  const event: Body = { check: options.check, outcome: options.outcome };
+  const event: Body = { check: options.check };
+  if (options.likelihood) event.likelihood = options.likelihood;
+  else event.outcome = options.outcome;
   if (options.notSure && options.outcome !== null) event.sure = kNotSure;
+  if (options.shown !== undefined) event.shown = options.shown;
   if (options.reading) Object.assign(event, { reading: options.reading.value, unit: options.reading.unit });
   return {
     event,

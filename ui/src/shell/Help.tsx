@@ -15,7 +15,7 @@ const kKeys: readonly (readonly [string, string])[] = [
   ['+ and −', 'next and previous step of the list'],
   ['i', 'what if: shows what an outcome would lead to, records nothing'],
   ['f', 'filters the list of steps'],
-  ['v', 'types a reading in its field'],
+  ['v', 'types a reading in its field; what a meter showed as .4 0 1.6'],
   ['l', 'chooses a meter log; or drop it anywhere'],
   ['p', 'chooses photos; or drop them anywhere'],
   ['t', 'full function test'],

@@ -9,6 +9,7 @@ import { parseNumber, percent } from '../../lib/format';
 import { parseReading } from '../../lib/reading';
 import { keys, useKeys } from '../../state/keyboard';
 import { say, speak } from '../../state/notices';
+import { ByEye } from './MeterSays';
 import { type Reading, findingOf, plannedMinutes } from './record';
 import { SupposedNext, WhatIfButton } from './Supposed';
 import { Target } from './Target';
@@ -87,6 +88,7 @@ export function CheckOutcomes({ check, advice }: { check: CheckView; advice: Ste
         )}
       </div>
       {whatIf.on && <SupposedNext />}
+      {check.reads_meter && check.numbers.length === 0 && !whatIf.on && <ByEye check={check} />}
       {check.numbers.length > 0 && !whatIf.on && <ReadingField check={check} read={(text) => read(text, notSure)} />}
     </div>
   );

@@ -6,11 +6,11 @@ import 'uplot/dist/uPlot.min.css';
 import { type MeterView, get, paths, postAttachment } from '../../api';
 import { Button } from '../../components/Button';
 import { Panel } from '../../components/Panel';
-import { findingBody } from '../../lib/events';
-import { clock, number } from '../../lib/format';
+import { clock, number, percent } from '../../lib/format';
 import { allowedAction } from '../../lib/bench';
 import { useKeys } from '../../state/keyboard';
 import { say } from '../../state/notices';
+import { Suggestion } from './MeterSays';
 import { useWork } from './work';
 
 type Progress = { step: 'idle' } | { step: 'storing'; name: string } | { step: 'failed'; name: string; why: string; again: () => void };
@@ -75,7 +75,7 @@ export function MeterLog() {
       {shown === null && !over && <p class="soft">None yet. Drop a file anywhere on this screen: current, and volts if there are any, over time.</p>}
       {shown !== null && meter !== null && problem === null && (
         <>
-          {shown.fresh && <Suggestion meter={meter} attachment={shown.attachment} done={() => setShown({ ...shown, fresh: false })} />}
+          {shown.fresh && <Suggestion says={meter} source={{ log: shown.attachment }} done={() => setShown({ ...shown, fresh: false })} />}
           <Figures meter={meter} />
           <Plot meter={meter} />
         </>
@@ -89,39 +89,36 @@ export function MeterLog() {
   );
 }
 
-function Suggestion({ meter, attachment, done }: { meter: MeterView; attachment: string; done: () => void }) {
-  const { view, record, busy } = useWork();
-  const check = view.checks.find((each) => each.id === meter.check) ?? view.checks.find((each) => each.reads_meter);
-  const outcome = check?.outcomes.find((each) => each.id === meter.outcome);
-  const take = () => {
-    if (busy || check === undefined || outcome === undefined) return;
-    const body = findingBody({ check: check.id, outcome: outcome.id, notSure: false, minutes: check.minutes + check.move_minutes, log: attachment });
-    void record([{ kind: 'finding', body }], `${check.name}: ${outcome.name}`).then((taken) => taken && done());
-  };
-  useKeys({ enter: take });
-  const line = useRef<HTMLDivElement>(null);
-  useEffect(() => line.current?.scrollIntoView({ block: 'center' }), []);
-  if (check === undefined) return null;
-  if (outcome === undefined) {
-    return <p class="suggestion">The log fits no outcome of “{check.name}”. Choose the outcome yourself.</p>;
-  }
+function Figures({ meter }: { meter: MeterView }) {
+  const damaged = (meter.damaged_rows ?? 0) + (meter.not_a_number ?? 0);
   return (
-    <div class="suggestion row spread" ref={line}>
-      <span>The log reads as <b>{check.name}: {outcome.name}</b>.</span>
-      <Button kind="main" keyed="Enter" onClick={take}>Record it</Button>
+    <div class="small">
+      <p>
+        <span class="mono">{clock(meter.duration_s)}</span> · <span class="mono">{number(meter.charge_mAh, 0)} mAh</span>
+        {meter.energy_Wh !== null && <> · <span class="mono">{number(meter.energy_Wh, 2)} Wh</span></>}
+        {meter.peak_A !== undefined && <> · peak <span class="mono">{number(meter.peak_A, 2)} A</span></>}
+        {damaged > 0 && <span class="bad"> · {damaged} rows could not be read</span>}
+      </p>
+      {supplyWords(meter) !== '' && <p>{supplyWords(meter)}</p>}
+      {meter.charge_ended_s !== undefined && (
+        <p>The charge ended after <span class="mono">{clock(meter.charge_ended_s)}</span>
+          {meter.end_current_A !== undefined && <> at <span class="mono">{number(meter.end_current_A, 2)} A</span></>}.</p>
+      )}
+      {meter.accepted && (
+        <p>The battery took about <span class="mono">{number(meter.accepted.low_Wh, 1)} to {number(meter.accepted.high_Wh, 1)} Wh</span>
+          {meter.accepted.low_share !== undefined && meter.accepted.high_share !== undefined
+            && <>, {percent(meter.accepted.low_share)} to {percent(meter.accepted.high_share)} of its nominal energy</>}
+          {' '}<span class="soft">({meter.accepted.assumes})</span>.</p>
+      )}
     </div>
   );
 }
 
-function Figures({ meter }: { meter: MeterView }) {
-  const damaged = (meter.damaged_rows ?? 0) + (meter.not_a_number ?? 0);
-  return (
-    <p class="small">
-      <span class="mono">{clock(meter.duration_s)}</span> · <span class="mono">{number(meter.charge_mAh, 0)} mAh</span>
-      {meter.energy_Wh !== null && <> · <span class="mono">{number(meter.energy_Wh, 2)} Wh</span></>}
-      {damaged > 0 && <span class="bad"> · {damaged} rows could not be read</span>}
-    </p>
-  );
+function supplyWords({ supply }: MeterView): string {
+  if (!supply) return '';
+  const droop = supply.droop_V === null ? '' : `, ${number(supply.droop_V, 2)} V lower under load`;
+  const low = supply.low_s > 0 ? `; pulled down for ${clock(supply.low_s)}` : '';
+  return `Supply ${number(supply.mean_V, 2)} V on average, least ${number(supply.least_V, 2)} V${droop}${low}.`;
 }
 
 const kPlotHeight = 230;
