@@ -106,8 +106,10 @@ TEST(Pictures, CarryNoMetadata) {
         const auto marker = static_cast<unsigned char>((*out)[at + 1]);
         EXPECT_TRUE(marker < 0xE1 || marker > 0xEF) << static_cast<int>(marker);
         EXPECT_NE(marker, 0xFE);
-        at += 2U + (static_cast<unsigned char>((*out)[at + 2]) << 8U |
-                    static_cast<unsigned char>((*out)[at + 3]));
+        const auto byte = [&](std::size_t place) {
+          return std::size_t{static_cast<unsigned char>((*out)[place])};
+        };
+        at += 2 + (byte(at + 2) << 8U | byte(at + 3));
       }
     }
   }
