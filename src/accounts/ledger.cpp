@@ -110,7 +110,7 @@ Ledger lot_ledger(const journal::State& state, const journal::Lot& lot, const Ba
   Ledger ledger{lot.bought.price.currency, {}};
   for (const std::size_t position : positions(state, lot)) {
     const journal::Entry& entry = state.entries()[position];
-    if (state.is_struck(entry.id.text())) {
+    if (state.is_struck(position)) {
       continue;
     }
     const bool of_unit = entry.subject.kind == journal::Subject::Kind::kUnit;

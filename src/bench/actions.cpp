@@ -122,6 +122,8 @@ Body Probes::plain(Kind kind) const {
       return journal::CostAdded{"cost", none()};
     case Kind::kIdentified:
       return journal::Identified{look_.unit.serial, {}};
+    case Kind::kModelKnown:
+      return journal::ModelKnown{look_.unit.profile, {}, {}};
     case Kind::kFinding:
       return journal::FindingMade{};
     case Kind::kRepairDone:
@@ -166,6 +168,7 @@ Body Probes::plain(Kind kind) const {
       return journal::ZerosSmall{};
     case Kind::kProfileSaved:
     case Kind::kLotBought:
+    case Kind::kShortageClaimed:
     case Kind::kUnitReceived:
     case Kind::kPhotoErased:
     case Kind::kStruck:

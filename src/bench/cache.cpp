@@ -18,10 +18,11 @@ using profile::Case;
 using profile::Profile;
 
 constexpr std::size_t kTopScenarios = 10;
-// A shop has tens of profiles and hundreds to thousands of open units; an entry of the larger memos
-// takes 10 to 30 kB.
+// A shop has tens of profiles; an entry of the larger memos takes 10 to 30 kB. What is shown of
+// many units is held by Prospects: here it stands to be shared by units in the same state and by
+// the screens of single units.
 constexpr std::size_t kModels = 64;
-constexpr std::size_t kUnits = 4096;
+constexpr std::size_t kUnits = 1024;
 constexpr std::size_t kUnitScreens = 256;
 constexpr std::size_t kPoints = 16384;
 

@@ -125,6 +125,20 @@ struct Words {
   std::string operator()(const journal::Returned& returned) const {
     return with("Came back from the buyer", returned.reason);
   }
+  std::string operator()(const journal::ShortageClaimed& claim) const {
+    return fmt::format("Claimed from the seller on {}: {} missing of line {}{}", claim.date,
+                       claim.count, claim.line,
+                       claim.reference.empty() ? "" : ", reference " + claim.reference);
+  }
+  std::string operator()(const journal::ModelKnown& known) const {
+    const auto saved = state.profiles().find(known.profile);
+    const bool named = saved != state.profiles().end() && known.model.empty();
+    const std::string model = named                 ? saved->second.profile->name
+                              : known.model.empty() ? known.profile
+                                                    : known.model;
+    return fmt::format("It is a {}{}", model,
+                       known.revision.empty() ? "" : ", revision " + known.revision);
+  }
   std::string operator()(const journal::PartedOut& parted) const {
     std::vector<std::string> names;
     for (const std::string& id : parted.taken) {

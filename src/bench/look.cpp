@@ -95,42 +95,41 @@ accounts::OpenUnit range_of(const profile::Profile& profile, const BeliefSummary
   return accounts::spread_unit(advice.value, donor_sd(profile, belief));
 }
 
-std::string no_profile_words(const Look& look) {
-  if (look.unit.profile.empty()) {
+std::string no_profile_words(const OutlookFacts& facts) {
+  if (facts.profile_id.empty()) {
     return "The model of this unit is not known, so there is no belief and no advice: note what "
-           "you "
-           "find, or buy the line with a device profile.";
+           "you find, and say on the lot's screen which model it is once you know.";
   }
   return fmt::format("There is no device profile “{}” yet: save it under Profiles.",
-                     look.unit.profile);
+                     facts.profile_id);
 }
 
 /// Advice and expected value of an open unit whose evidence is possible.
-void add_plan(Assessor& assessor, const Look& look, Outlook& out) {
-  const std::string_view currency = look.lot.bought.price.currency.code();
-  if (look.profile->currency != currency) {
+void add_plan(Assessor& assessor, const OutlookFacts& facts, Outlook& out) {
+  const profile::Profile& profile = *facts.profile;
+  if (profile.currency != facts.currency) {
     out.problem = fmt::format(
         "The profile counts in {} and the lot in {}: save the profile in the lot's currency.",
-        look.profile->currency, currency);
+        profile.currency, facts.currency);
     return;
   }
-  const auto plan = assessor.plan(*look.profile, look.unit.unit_case);
+  const auto plan = assessor.plan(profile, facts.unit_case);
   if (!plan->advice || plan->advice->steps.empty()) {
     out.problem = first_problem(plan->problems);
     return;
   }
   out.advice = {plan, &*plan->advice};
-  if (!look.unit.held) {
+  if (!facts.held) {
     out.expected = out.advice->value;
-    out.range = range_of(*look.profile, *out.belief, *out.advice);
+    out.range = range_of(profile, *out.belief, *out.advice);
     return;
   }
   out.advice = without_sale(*plan->advice);
   const double scrap = worth(*plan->advice, Outlet::kScrap).value_or(0);
   const double donor = worth(*plan->advice, Outlet::kDonor).value_or(scrap);
   out.expected = std::max(donor, scrap);
-  out.range = accounts::spread_unit(*out.expected,
-                                    donor > scrap ? donor_sd(*look.profile, *out.belief) : 0);
+  out.range =
+      accounts::spread_unit(*out.expected, donor > scrap ? donor_sd(profile, *out.belief) : 0);
 }
 
 }  // namespace
@@ -157,11 +156,8 @@ Look look_at(const journal::State& state, const journal::Unit& unit) {
 }
 
 std::string unit_name(const Look& look) {
-  if (look.line == nullptr) {
-    return {};
-  }
-  return look.line->revision.empty() ? look.line->model
-                                     : fmt::format("{} {}", look.line->model, look.line->revision);
+  const journal::Unit& unit = look.unit;
+  return unit.revision.empty() ? unit.model : fmt::format("{} {}", unit.model, unit.revision);
 }
 
 std::string likely_words(const profile::Profile& profile, const BeliefSummary& belief) {
@@ -173,17 +169,30 @@ std::string likely_words(const profile::Profile& profile, const BeliefSummary& b
   return fmt::format("{}, {}", profile.faults[fault].name, base::chance_words(*most));
 }
 
+OutlookFacts facts_of(const Look& look) {
+  return {look.saved == nullptr ? nullptr : look.saved->profile,
+          look.unit.profile,
+          look.unit.unit_case,
+          std::string(look.lot.bought.price.currency.code()),
+          look.unit.closed(),
+          look.unit.held.has_value()};
+}
+
 Outlook outlook(Assessor& assessor, const Look& look) {
+  return outlook(assessor, facts_of(look));
+}
+
+Outlook outlook(Assessor& assessor, const OutlookFacts& facts) {
   Outlook out;
-  if (look.profile == nullptr) {
-    out.problem = no_profile_words(look);
+  if (facts.profile == nullptr) {
+    out.problem = no_profile_words(facts);
     return out;
   }
-  auto belief = assessor.belief(*look.profile, look.unit.unit_case);
+  auto belief = assessor.belief(*facts.profile, facts.unit_case);
   if (belief->possible) {
     out.belief = std::move(belief);
-    if (!look.unit.closed()) {
-      add_plan(assessor, look, out);
+    if (!facts.closed) {
+      add_plan(assessor, facts, out);
     }
     return out;
   }

@@ -46,6 +46,18 @@ struct Outlook {
   accounts::OpenUnit range;  ///< spread of `expected`; meaningful only with it
 };
 
+/// What an outlook rests on, copied out of the journal, so that it can be worked out while the
+/// journal goes on.
+struct OutlookFacts {
+  std::shared_ptr<const profile::Profile> profile;  ///< none: the model is not known or not saved
+  std::string profile_id;                           ///< empty while the model is not known
+  profile::Case unit_case;
+  std::string currency;  ///< of the lot
+  bool closed = false;
+  bool held = false;
+};
+[[nodiscard]] OutlookFacts facts_of(const Look& look);
+[[nodiscard]] Outlook outlook(Assessor& assessor, const OutlookFacts& facts);
 [[nodiscard]] Outlook outlook(Assessor& assessor, const Look& look);
 
 /// The best outlet offered now.

@@ -17,6 +17,7 @@ constexpr double kHigh = 0.9;
 struct Open {
   int units = 0;
   int unknown = 0;  ///< without an expected value
+  int pending = 0;  ///< not worked out yet
   double expected = 0;
 };
 
@@ -27,8 +28,13 @@ Open open_units(const LotLook& look) {
       continue;
     }
     ++open.units;
-    open.unknown += look.outlooks[i].expected ? 0 : 1;
-    open.expected += look.outlooks[i].expected.value_or(0);
+    const Prospect& prospect = *look.prospects[i];
+    if (prospect.pending) {
+      ++open.pending;
+    } else if (!prospect.outlook.expected) {
+      ++open.unknown;
+    }
+    open.expected += prospect.outlook.expected.value_or(0);
   }
   return open;
 }
@@ -48,18 +54,19 @@ accounts::UnitFigures LotLook::figures_of(const std::string& unit) const {
   return found == unit_figures.end() ? accounts::no_figures(ledger.currency) : found->second;
 }
 
-LotLook look_at_lot(Assessor& assessor, const journal::State& state, const journal::Lot& lot) {
+LotLook look_at_lot(const Prospects& prospects, const journal::State& state,
+                    const journal::Lot& lot) {
   accounts::Ledger ledger = accounts::lot_ledger(state, lot);
   accounts::LotFigures figures = accounts::lot_figures(ledger);
   auto unit_figures = accounts::unit_figures(ledger);
   std::vector<Look> looks;
-  std::vector<Outlook> outlooks;
+  std::vector<std::shared_ptr<const Prospect>> known;
   std::vector<accounts::OpenUnit> ranges;
   for (const std::string& id : lot.units) {
     looks.push_back(look_at(state, state.units().at(id)));
-    outlooks.push_back(outlook(assessor, looks.back()));
-    if (outlooks.back().expected) {
-      ranges.push_back(outlooks.back().range);
+    known.push_back(prospects.of(looks.back()));
+    if (known.back()->outlook.expected) {
+      ranges.push_back(known.back()->outlook.range);
     }
   }
   accounts::ResultDistribution result(base::to_major(figures.realised), ranges);
@@ -69,7 +76,7 @@ LotLook look_at_lot(Assessor& assessor, const journal::State& state, const journ
           figures,
           std::move(unit_figures),
           std::move(looks),
-          std::move(outlooks),
+          std::move(known),
           std::move(result)};
 }
 
@@ -80,7 +87,7 @@ json lot_money_json(const LotLook& look) {
   for (const Look& unit : look.looks) {
     minutes += unit.unit.minutes;
   }
-  const int known = open.units - open.unknown;
+  const int known = open.units - open.unknown - open.pending;
   const auto break_even = accounts::break_even_units(-base::to_major(figures.realised),
                                                      known > 0 ? open.expected / known : 0);
   const json per_hour = minutes > 0 ? json(look.result.mean() / (minutes / 60)) : json(nullptr);
@@ -101,6 +108,7 @@ json lot_money_json(const LotLook& look) {
           {"expected_high", look.result.quantile(kHigh)},
           {"units_open", open.units},
           {"units_unknown", open.unknown},
+          {"units_pending", open.pending},
           {"units_not_received", not_received(look)},
           {"break_even", or_null(break_even)},
           {"result_per_hour", per_hour}};

@@ -1,5 +1,6 @@
 #pragma once
 #include <map>
+#include <memory>
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
@@ -8,10 +9,11 @@
 #include "accounts/figures.h"
 #include "accounts/ledger.h"
 #include "bench/look.h"
+#include "bench/prospects.h"
 
 namespace lotwright::bench {
 
-/// A lot with its accounts and the outlook of each of its units, by rising number.
+/// A lot with its accounts and what is known of each of its units, by rising number.
 struct LotLook {
   const journal::State& state;
   const journal::Lot& lot;
@@ -19,14 +21,14 @@ struct LotLook {
   accounts::LotFigures figures;
   std::map<std::string, accounts::UnitFigures> unit_figures;
   std::vector<Look> looks;
-  std::vector<Outlook> outlooks;
+  std::vector<std::shared_ptr<const Prospect>> prospects;
   accounts::ResultDistribution result;
 
   /// Figures of a unit, all zero when nothing was posted for it.
   [[nodiscard]] accounts::UnitFigures figures_of(const std::string& unit) const;
 };
 
-[[nodiscard]] LotLook look_at_lot(Assessor& assessor, const journal::State& state,
+[[nodiscard]] LotLook look_at_lot(const Prospects& prospects, const journal::State& state,
                                   const journal::Lot& lot);
 
 /// Schema LotMoney.

@@ -51,6 +51,26 @@ json lot_row_json(const LotLook& look) {
           {"money", lot_money_json(look)}};
 }
 
+json claimed_json(const journal::Lot& lot, const std::string& line) {
+  json claims = json::array();
+  for (const journal::ShortageClaimed& claim : lot.claims) {
+    if (claim.line == line) {
+      claims.push_back(
+          {{"count", claim.count}, {"date", claim.date}, {"reference", claim.reference}});
+    }
+  }
+  return claims;
+}
+
+/// Units of the line whose model nobody has said yet.
+std::ptrdiff_t unknown_units(const journal::State& state, const journal::Lot& lot,
+                             const std::string& line) {
+  return std::ranges::count_if(lot.units, [&](const std::string& id) {
+    const journal::Unit& unit = state.units().at(id);
+    return unit.line == line && unit.profile.empty();
+  });
+}
+
 json lines_json(const journal::State& state, const journal::Lot& lot) {
   json lines = json::array();
   for (const journal::ManifestLine& line : lot.bought.lines) {
@@ -61,7 +81,9 @@ json lines_json(const journal::State& state, const journal::Lot& lot) {
                      {"revision", line.revision},
                      {"declared", line.declared},
                      {"received", received},
-                     {"missing", line.declared - received}});
+                     {"missing", line.declared - received},
+                     {"claimed", claimed_json(lot, line.id)},
+                     {"unknown", unknown_units(state, lot, line.id)}});
   }
   return lines;
 }
@@ -84,17 +106,23 @@ std::set<int> confirmed_faults(const journal::Unit& unit) {
   return faults;
 }
 
-std::map<std::string, FaultCounts> count_faults(Assessor& assessor, const LotLook& look) {
+/// Units of which nothing is worked out yet, closed ones too: the Pareto does not count them.
+std::ptrdiff_t pending_units(const LotLook& look) {
+  return std::ranges::count_if(look.prospects, [](const auto& known) { return known->pending; });
+}
+
+std::map<std::string, FaultCounts> count_faults(const LotLook& look) {
   std::map<std::string, FaultCounts> counts;
-  for (const Look& unit : look.looks) {
-    if (unit.profile == nullptr) {
+  for (std::size_t at = 0; at < look.looks.size(); ++at) {
+    const Look& unit = look.looks[at];
+    const auto& ever = look.prospects[at]->ever;
+    if (unit.profile == nullptr || ever == nullptr) {
       continue;
     }
     FaultCounts& of = counts[unit.profile->id];
     of.profile = unit.profile;
     of.expected.resize(unit.profile->faults.size());
     of.confirmed.resize(unit.profile->faults.size());
-    const auto ever = assessor.ever(*unit.profile, unit.unit.unit_case);
     for (std::size_t i = 0; i < ever->size(); ++i) {
       of.expected[i] += (*ever)[i];
     }
@@ -105,9 +133,9 @@ std::map<std::string, FaultCounts> count_faults(Assessor& assessor, const LotLoo
   return counts;
 }
 
-json pareto_json(Assessor& assessor, const LotLook& look) {
+json pareto_json(const LotLook& look) {
   std::vector<json> bars;
-  for (const auto& [id, counts] : count_faults(assessor, look)) {
+  for (const auto& [id, counts] : count_faults(look)) {
     for (std::size_t i = 0; i < counts.expected.size(); ++i) {
       const profile::Fault& fault = counts.profile->faults[i];
       bars.push_back(
@@ -144,22 +172,22 @@ bool can_strike(const journal::State& state, const journal::Lot& lot, std::size_
 
 }  // namespace
 
-json lots_view(Assessor& assessor, const journal::State& state) {
+json lots_view(const Prospects& prospects, const journal::State& state) {
   json lots = json::array();
   for (const auto& [id, lot] : state.lots()) {
-    lots.push_back(lot_row_json(look_at_lot(assessor, state, lot)));
+    lots.push_back(lot_row_json(look_at_lot(prospects, state, lot)));
   }
   return {{"sequence", state.sequence()},
           {"lots", std::move(lots)},
           {"next_number", next_number(state)}};
 }
 
-json lot_view(Assessor& assessor, const journal::State& state, const journal::Lot& lot) {
-  const LotLook look = look_at_lot(assessor, state, lot);
+json lot_view(const Prospects& prospects, const journal::State& state, const journal::Lot& lot) {
+  const LotLook look = look_at_lot(prospects, state, lot);
   json units = json::array();
   for (std::size_t i = 0; i < look.looks.size(); ++i) {
     units.push_back(
-        tray_json(look.looks[i], look.outlooks[i], look.figures_of(look.looks[i].unit.id)));
+        tray_json(look.looks[i], *look.prospects[i], look.figures_of(look.looks[i].unit.id)));
   }
   const DiaryFacts facts{nullptr, cash_by_entry(look.ledger),
                          [&](std::size_t position) { return can_strike(state, lot, position); }};
@@ -171,12 +199,14 @@ json lot_view(Assessor& assessor, const journal::State& state, const journal::Lo
             {"seller", bought.seller},
             {"bought_on", bought.bought_on},
             {"price", money_json(bought.price)},
+            {"claim_by", bought.claim_by.empty() ? json(nullptr) : json(bought.claim_by)},
             {"note", bought.note}}},
           {"lines", lines_json(state, lot)},
           {"units", std::move(units)},
           {"tally", tally_json(look)},
+          {"pending", pending_units(look)},
           {"money", lot_money_json(look)},
-          {"pareto", pareto_json(assessor, look)},
+          {"pareto", pareto_json(look)},
           {"diary", diary_json(state, lot.entries, facts)},
           {"next_number", next_number(state)}};
 }

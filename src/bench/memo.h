@@ -1,17 +1,20 @@
 #pragma once
+#include <condition_variable>
 #include <cstddef>
 #include <list>
 #include <memory>
 #include <mutex>
 #include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <utility>
 
 namespace lotwright::bench {
 
 /// Remembers the results of a pure function by key, at most `limit` of them, the longest unused one
-/// forgotten first. Thread-safe; a result is computed outside the lock, so that two threads asking
-/// for the same new key may both compute it (the same value).
+/// forgotten first. Thread-safe; a result is computed outside the lock, and who asks for one that
+/// another thread is computing waits for it, so that many windows on one unit cost one computation.
+/// `make` may ask other memos, but none that waits for this one.
 template <class Value>
 class Memo {
  public:
@@ -19,29 +22,52 @@ class Memo {
 
   template <class Make>
   std::shared_ptr<const Value> get(const std::string& key, Make&& make) {
-    if (auto known = find(key)) {
-      return known;
+    {
+      std::unique_lock lock(mutex_);
+      for (;;) {
+        if (auto known = find(key)) {
+          return known;
+        }
+        if (making_.insert(key).second) {
+          break;
+        }
+        made_.wait(lock);
+      }
     }
+    const Turn turn(*this, key);
     auto made = std::make_shared<const Value>(std::forward<Make>(make)());
     const std::scoped_lock lock(mutex_);
-    if (const auto at = index_.find(key); at != index_.end()) {
-      return at->second->second;
-    }
-    kept_.emplace_front(key, std::move(made));
+    kept_.emplace_front(key, made);
     index_.emplace(key, kept_.begin());
-    auto result = kept_.front().second;
     if (kept_.size() > limit_) {
       index_.erase(kept_.back().first);
       kept_.pop_back();
     }
-    return result;
+    return made;
   }
 
  private:
   using Kept = std::list<std::pair<std::string, std::shared_ptr<const Value>>>;
 
+  /// Lets those who wait go on, also when `make` threw.
+  class Turn {
+   public:
+    Turn(Memo& memo, const std::string& key) : memo_(memo), key_(key) {}
+    Turn(const Turn&) = delete;
+    Turn& operator=(const Turn&) = delete;
+    ~Turn() {
+      const std::scoped_lock lock(memo_.mutex_);
+      memo_.making_.erase(key_);
+      memo_.made_.notify_all();
+    }
+
+   private:
+    Memo& memo_;
+    const std::string& key_;
+  };
+
+  /// With the lock held.
   std::shared_ptr<const Value> find(const std::string& key) {
-    const std::scoped_lock lock(mutex_);
     const auto at = index_.find(key);
     if (at == index_.end()) {
       return nullptr;
@@ -52,6 +78,8 @@ class Memo {
 
   std::size_t limit_;
   std::mutex mutex_;
+  std::condition_variable made_;
+  std::unordered_set<std::string> making_;
   Kept kept_;
   std::unordered_map<std::string, typename Kept::iterator> index_;
 };

@@ -24,10 +24,11 @@ json units_json(const LotLook& look) {
   json units = json::array();
   for (std::size_t i = 0; i < look.looks.size(); ++i) {
     const journal::Unit& unit = look.looks[i].unit;
-    units.push_back({{"id", unit.id},
-                     {"number", unit.number},
-                     {"state", state_json(look.looks[i])},
-                     {"money", unit_money_json(unit, look.figures_of(unit.id), look.outlooks[i])}});
+    units.push_back(
+        {{"id", unit.id},
+         {"number", unit.number},
+         {"state", state_json(look.looks[i])},
+         {"money", unit_money_json(unit, look.figures_of(unit.id), look.prospects[i]->outlook)}});
   }
   return units;
 }
@@ -86,10 +87,10 @@ std::string loss_words(const LotLook& look) {
 
 }  // namespace
 
-json money_view(Assessor& assessor, const journal::State& state) {
+json money_view(const Prospects& prospects, const journal::State& state) {
   json lots = json::array();
   for (const auto& [id, lot] : state.lots()) {
-    const LotLook look = look_at_lot(assessor, state, lot);
+    const LotLook look = look_at_lot(prospects, state, lot);
     lots.push_back({{"id", id},
                     {"name", lot.bought.name},
                     {"money", lot_money_json(look)},

@@ -10,7 +10,7 @@
 
 #include "base/time.h"
 #include "bench/json_parts.h"
-#include "bench/look.h"
+#include "bench/prospects.h"
 #include "bench/screens.h"
 #include "bench/tray.h"
 
@@ -28,6 +28,9 @@ constexpr const char* kIndex =
     "or given up now follow with no gain. Units that wait, are put aside or are held aside are "
     "left out.";
 
+/// Among so many of the last rows one that is alike is looked for.
+constexpr std::size_t kTied = 8;
+
 struct Row {
   Look look;
   std::shared_ptr<const planning::Advice> advice;
@@ -37,12 +40,13 @@ struct Row {
   double per_hour = 0;  ///< infinite when the plan takes no hands
 };
 
-Row row_of(Assessor& assessor, const Look& look, const Outlook& outlook) {
-  const planning::Step& next = outlook.advice->steps.front();
-  Row row{look, outlook.advice, next.kind == StepKind::kOutlet, 0, next.hands_on_minutes, 0};
+Row row_of(const Look& look, const Prospect& prospect) {
+  const auto& advice = prospect.outlook.advice;
+  const planning::Step& next = advice->steps.front();
+  Row row{look, advice, next.kind == StepKind::kOutlet, 0, next.hands_on_minutes, 0};
   if (!row.stops) {
-    row.gain = std::max(0.0, outlook.advice->value - best_outlet(*outlook.advice));
-    row.minutes = assessor.plan_minutes(*look.profile, look.unit.unit_case).value_or(row.minutes);
+    row.gain = std::max(0.0, advice->value - best_outlet(*advice));
+    row.minutes = prospect.plan_minutes.value_or(row.minutes);
     row.per_hour =
         row.minutes > 0 ? row.gain * 60 / row.minutes : std::numeric_limits<double>::infinity();
   }
@@ -96,38 +100,87 @@ json stuck_json(const Look& look, const std::string& why) {
           {"why", why}};
 }
 
-}  // namespace
-
-json now_view(Assessor& assessor, const journal::State& state) {
+/// Open units by what Now does with them.
+struct Sorted {
   std::vector<Row> rows;
   std::vector<Look> waiting;
   json without_advice = json::array();
+  int pending = 0;  ///< would stand among the rows, but are not worked out yet
+};
+
+Sorted sorted_units(const Prospects& prospects, const journal::State& state) {
+  Sorted sorted;
   for (const auto& [id, unit] : state.units()) {
     if (unit.closed()) {
       continue;
     }
     const Look look = look_at(state, unit);
     if (unit.waiting) {
-      waiting.push_back(look);
+      sorted.waiting.push_back(look);
     } else if (unit.aside || unit.held) {
       continue;
-    } else if (const Outlook prospect = outlook(assessor, look); !prospect.advice) {
-      without_advice.push_back(stuck_json(look, prospect.problem));
+    } else if (const auto prospect = prospects.of(look); prospect->pending) {
+      ++sorted.pending;
+    } else if (!prospect->outlook.advice) {
+      sorted.without_advice.push_back(stuck_json(look, prospect->outlook.problem));
     } else {
-      rows.push_back(row_of(assessor, look, prospect));
+      sorted.rows.push_back(row_of(look, *prospect));
     }
   }
-  std::vector<std::size_t> order(rows.size());
-  for (std::size_t i = 0; i < order.size(); ++i) {
-    order[i] = i;
+  return sorted;
+}
+
+/// One row says all that there is to say of both.
+bool alike(const Row& a, const Row& b) {
+  const planning::Step& left = a.advice->steps.front();
+  const planning::Step& right = b.advice->steps.front();
+  return left.kind == right.kind && left.index == right.index && a.gain == b.gain &&
+         a.minutes == b.minutes && left.reason_money == right.reason_money &&
+         a.look.profile == b.look.profile && a.look.unit.stage == b.look.unit.stage &&
+         unit_name(a.look) == unit_name(b.look);
+}
+
+/// Rows of units that are alike, each by rising number; best first.
+std::vector<std::vector<const Row*>> ranked_groups(const std::vector<Row>& rows) {
+  std::vector<const Row*> order;
+  for (const Row& row : rows) {
+    order.push_back(&row);
   }
-  std::ranges::sort(order, {}, [&](std::size_t i) {
-    return std::tuple(rows[i].stops, -rows[i].per_hour, rows[i].look.unit.number);
+  std::ranges::sort(order, {}, [](const Row* row) {
+    return std::tuple(row->stops, -row->per_hour, row->look.unit.number);
   });
-  json ranked = json::array();
-  for (const std::size_t i : order) {
-    ranked.push_back(row_json(rows[i]));
+  std::vector<std::vector<const Row*>> groups;
+  for (const Row* row : order) {
+    // Alike units have the same gain, but another unit may stand between them by its number.
+    auto recent = groups | std::views::reverse | std::views::take(kTied);
+    const auto group =
+        std::ranges::find_if(recent, [row](const auto& of) { return alike(*of.front(), *row); });
+    if (group != recent.end()) {
+      group->push_back(row);
+    } else {
+      groups.push_back({row});
+    }
   }
+  return groups;
+}
+
+/// The best `limit` rows.
+json ranked_json(const std::vector<std::vector<const Row*>>& groups, std::size_t limit) {
+  json ranked = json::array();
+  for (const auto& group : groups | std::views::take(limit)) {
+    json row = row_json(*group.front());
+    json same = json::array();
+    for (const Row* other : group | std::views::drop(1)) {
+      same.push_back({{"unit", other->look.unit.id}, {"number", other->look.unit.number}});
+    }
+    row["same"] = std::move(same);
+    ranked.push_back(std::move(row));
+  }
+  return ranked;
+}
+
+/// What waits, the next due first.
+json waits_json(const journal::State& state, const std::vector<Look>& waiting) {
   std::vector<std::tuple<base::Timestamp, int, json>> due;
   due.reserve(waiting.size());
   for (const Look& look : waiting) {
@@ -139,11 +192,22 @@ json now_view(Assessor& assessor, const journal::State& state) {
   for (auto& item : due) {
     waits.push_back(std::move(std::get<2>(item)));
   }
+  return waits;
+}
+
+}  // namespace
+
+json now_view(const Prospects& prospects, const journal::State& state, std::size_t rows) {
+  Sorted sorted = sorted_units(prospects, state);
+  const auto groups = ranked_groups(sorted.rows);
   return {{"sequence", state.sequence()},
           {"index", kIndex},
-          {"rows", std::move(ranked)},
-          {"waiting", std::move(waits)},
-          {"without_advice", std::move(without_advice)}};
+          {"rows", ranked_json(groups, rows)},
+          {"all_rows", groups.size()},
+          {"ranked", sorted.rows.size()},
+          {"pending", sorted.pending},
+          {"waiting", waits_json(state, sorted.waiting)},
+          {"without_advice", std::move(sorted.without_advice)}};
 }
 
 }  // namespace lotwright::bench

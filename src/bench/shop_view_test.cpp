@@ -203,6 +203,7 @@ TEST(Views, AnswerSeveralThreadsAlike) {
   }
   const json lot = shop.lot();
   const Views fresh;
+  fresh.prepare(shop.state());
   std::vector<json> answers(4);
   std::vector<std::thread> threads;
   for (json& answer : answers) {

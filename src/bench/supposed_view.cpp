@@ -45,7 +45,7 @@ base::Result<json> supposed_view(Assessor& assessor, const journal::State& state
   const Look before = look_at(state, unit);
   if (before.profile == nullptr) {
     return base::failure("nothing can be supposed of a unit whose model is not known", {},
-                         "buy its line with a device profile");
+                         "say first which model it is");
   }
   if (unit.closed()) {
     return base::failure(fmt::format("unit {} is closed", unit.number), {},

@@ -192,13 +192,17 @@ class TestShop {
     return view.value_or(nlohmann::json{});
   }
   [[nodiscard]] nlohmann::json unit(int number) const { return unit(std::to_string(number)); }
-  [[nodiscard]] nlohmann::json lot() const { return *views_.lot(state_, lot_.id.text()); }
-  [[nodiscard]] nlohmann::json now() const { return views_.now(state_); }
-  [[nodiscard]] nlohmann::json accounts() const { return views_.money(state_).at("lots").at(0); }
+  [[nodiscard]] nlohmann::json lot() const { return *views().lot(state_, lot_.id.text()); }
+  [[nodiscard]] nlohmann::json now() const { return views().now(state_); }
+  [[nodiscard]] nlohmann::json accounts() const { return views().money(state_).at("lots").at(0); }
 
   journal::Script& script() { return script_; }
   [[nodiscard]] const journal::State& state() const { return state_; }
-  [[nodiscard]] const Views& views() const { return views_; }
+  /// With everything worked out.
+  [[nodiscard]] const Views& views() const {
+    views_.prepare(state_);
+    return views_;
+  }
   [[nodiscard]] const journal::Entry& bought() const { return lot_; }
 
  private:

@@ -29,7 +29,8 @@ json tray_next_json(const profile::Profile& profile, const planning::Step& step)
           {"wait_minutes", step.wait_minutes}};
 }
 
-json tray_json(const Look& look, const Outlook& outlook, const accounts::UnitFigures& figures) {
+json tray_json(const Look& look, const Prospect& prospect, const accounts::UnitFigures& figures) {
+  const Outlook& outlook = prospect.outlook;
   const journal::Unit& unit = look.unit;
   const bool closed = unit.closed();
   return {
@@ -37,10 +38,14 @@ json tray_json(const Look& look, const Outlook& outlook, const accounts::UnitFig
       {"number", unit.number},
       {"lot", unit.lot},
       {"name", unit_name(look)},
+      {"line", unit.line},
       {"serial", unit.serial},
+      {"condition", unit.condition},
+      {"known", !unit.profile.empty()},
       {"state", state_json(look)},
       {"next", outlook.advice ? tray_next_json(*look.profile, outlook.advice->steps.front())
                               : json(nullptr)},
+      {"pending", prospect.pending && !closed},
       {"expected", or_null(outlook.expected)},
       {"realised", closed ? money_json(figures.realised() + figures.cost_share) : json(nullptr)},
       {"likely", likely_json(look, outlook)}};

@@ -2,7 +2,7 @@
 #include <nlohmann/json.hpp>
 
 #include "accounts/figures.h"
-#include "bench/look.h"
+#include "bench/prospects.h"
 
 namespace lotwright::bench {
 
@@ -10,7 +10,7 @@ namespace lotwright::bench {
 [[nodiscard]] nlohmann::json tray_next_json(const profile::Profile& profile,
                                             const planning::Step& step);
 /// Schema Tray.
-[[nodiscard]] nlohmann::json tray_json(const Look& look, const Outlook& outlook,
+[[nodiscard]] nlohmann::json tray_json(const Look& look, const Prospect& prospect,
                                        const accounts::UnitFigures& figures);
 
 /// The first number from which all are free: one above the highest in use.

@@ -17,6 +17,7 @@ using journal::State;
 bool others_may_rest_on(Kind kind) {
   switch (kind) {
     case Kind::kUnitReceived:
+    case Kind::kModelKnown:
     case Kind::kSold:
     case Kind::kReturned:
     case Kind::kPartedOut:
@@ -32,6 +33,7 @@ bool others_may_rest_on(Kind kind) {
     case Kind::kProfileSaved:
     case Kind::kLotBought:
     case Kind::kCostAdded:
+    case Kind::kShortageClaimed:
     case Kind::kIdentified:
     case Kind::kFinding:
     case Kind::kRepairDone:

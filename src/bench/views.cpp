@@ -28,24 +28,47 @@ base::Result<nlohmann::json> no_unit(const std::string& id_or_number) {
 
 }  // namespace
 
-class Views::Cache : public Assessor {};
+class Views::Cache : public Assessor {
+ public:
+  Prospects prospects{*this};
+};
 
 Views::Views() : cache_(std::make_unique<Cache>()) {}
 Views::~Views() = default;
 
-void Views::prepare(const journal::State& state, const std::string& unit) const {
-  const auto found = state.units().find(unit);
-  if (found == state.units().end() || found->second.closed()) {
-    return;
-  }
-  const Look look = look_at(state, found->second);
-  if (outlook(*cache_, look).advice && !found->second.waiting && !found->second.aside) {
-    static_cast<void>(cache_->plan_minutes(*look.profile, found->second.unit_case));
+OpenQuestions Views::open_questions(const journal::State& state, const std::string& wanted,
+                                    std::size_t limit) const {
+  return cache_->prospects.open_questions(state, wanted, limit);
+}
+
+void Views::work_out(const UnitQuestion& question) const {
+  cache_->prospects.work_out(question);
+}
+
+void Views::prepare(const journal::State& state) const {
+  for (const UnitQuestion& question : open_questions(state, {}, state.units().size()).first) {
+    work_out(question);
   }
 }
 
+std::optional<UnitQuestion> Views::question(const journal::State& state,
+                                            const std::string& id_or_number) const {
+  const journal::Unit* unit = find_unit(state, id_or_number);
+  return unit == nullptr ? std::nullopt : std::optional(question_of(look_at(state, *unit)));
+}
+
+void Views::prepare(const UnitQuestion& question) const {
+  const OutlookFacts& facts = question.facts;
+  if (facts.profile == nullptr) {
+    return;
+  }
+  static_cast<void>(outlook(*cache_, facts));
+  static_cast<void>(cache_->course(*facts.profile, facts.unit_case));
+  static_cast<void>(cache_->outcomes(*facts.profile, facts.unit_case));
+}
+
 nlohmann::json Views::lots(const journal::State& state) const {
-  return lots_view(*cache_, state);
+  return lots_view(cache_->prospects, state);
 }
 
 base::Result<nlohmann::json> Views::lot(const journal::State& state, const std::string& id) const {
@@ -54,7 +77,7 @@ base::Result<nlohmann::json> Views::lot(const journal::State& state, const std::
     return base::failure(fmt::format("there is no lot \"{}\"", id), {},
                          "choose one from the list of lots");
   }
-  return lot_view(*cache_, state, found->second);
+  return lot_view(cache_->prospects, state, found->second);
 }
 
 base::Result<nlohmann::json> Views::unit(const journal::State& state,
@@ -70,12 +93,12 @@ base::Result<nlohmann::json> Views::supposed(const journal::State& state,
   return unit == nullptr ? no_unit(id_or_number) : supposed_view(*cache_, state, *unit, event);
 }
 
-nlohmann::json Views::now(const journal::State& state) const {
-  return now_view(*cache_, state);
+nlohmann::json Views::now(const journal::State& state, std::size_t rows) const {
+  return now_view(cache_->prospects, state, rows);
 }
 
 nlohmann::json Views::money(const journal::State& state) const {
-  return money_view(*cache_, state);
+  return money_view(cache_->prospects, state);
 }
 
 nlohmann::json Views::profiles(const journal::State& state) const {

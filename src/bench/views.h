@@ -1,10 +1,13 @@
 #pragma once
+#include <cstddef>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 #include <string_view>
 
 #include "base/problem.h"
+#include "bench/prospects.h"
 #include "journal/state.h"
 
 namespace lotwright::bench {
@@ -12,7 +15,11 @@ namespace lotwright::bench {
 /// What screens and commands show of a unit, a lot, the shop: journal, belief, plan and accounts
 /// put together once. Each function gives the JSON document of api/openapi.yaml of the same name.
 ///
-/// Belief and advice of a unit are kept in a cache keyed by profile hash and case, so that an entry
+/// The documents of many units (lots, lot, now, money) are made from what was worked out of each
+/// unit before, never by long work: they say of how many units nothing is known yet (`pending`).
+/// Somebody calls open_questions() and work_out() until no question is left; prepare() does that at
+/// once. The document of one unit works out what it needs; prepare(question) does the long part
+/// of that beforehand, without the journal. All is kept by profile hash and case, so that an entry
 /// about one unit recomputes one unit. Thread-safe: the documents may be asked for by several
 /// threads while the state that they are given is not being changed.
 class Views {
@@ -22,9 +29,20 @@ class Views {
   Views(const Views&) = delete;
   Views& operator=(const Views&) = delete;
 
-  /// Computes and remembers what the documents of many units need of one, so that they can be made
-  /// without long work. Does nothing for a closed unit or an id that is not there.
-  void prepare(const journal::State& state, const std::string& unit) const;
+  /// What is not worked out yet, most needed first; `wanted`: a lot that somebody looks at, or
+  /// empty.
+  [[nodiscard]] OpenQuestions open_questions(const journal::State& state, const std::string& wanted,
+                                             std::size_t limit) const;
+  /// Works one of them out: a tenth of a second, seconds where the belief is hard.
+  void work_out(const UnitQuestion& question) const;
+  /// Works out all of them.
+  void prepare(const journal::State& state) const;
+  /// Nothing when there is no such unit.
+  [[nodiscard]] std::optional<UnitQuestion> question(const journal::State& state,
+                                                     const std::string& id_or_number) const;
+  /// Works out what the document of this unit takes long for.
+  void prepare(const UnitQuestion& question) const;
+
   [[nodiscard]] nlohmann::json lots(const journal::State& state) const;
   /// Error: no such lot.
   [[nodiscard]] base::Result<nlohmann::json> lot(const journal::State& state,
@@ -38,7 +56,8 @@ class Views {
   [[nodiscard]] base::Result<nlohmann::json> supposed(const journal::State& state,
                                                       const std::string& id_or_number,
                                                       const nlohmann::json& event) const;
-  [[nodiscard]] nlohmann::json now(const journal::State& state) const;
+  /// With at most so many rows; `ranked` in it says how many there are.
+  [[nodiscard]] nlohmann::json now(const journal::State& state, std::size_t rows = 1000) const;
   [[nodiscard]] nlohmann::json money(const journal::State& state) const;
   [[nodiscard]] nlohmann::json profiles(const journal::State& state) const;
   [[nodiscard]] base::Result<nlohmann::json> profile(const journal::State& state,

@@ -36,7 +36,21 @@ void fields(Io& io, B& body) {
   io.date("bought_on", body.bought_on);
   io.money("price", body.price);
   io.list("lines", body.lines, true, [](auto& item, auto& line) { fields(item, line); });
+  io.optional_date("claim_by", body.claim_by);
   io.optional_text("note", body.note);
+}
+template <class Io, Of<ShortageClaimed> B>
+void fields(Io& io, B& body) {
+  io.text("line", body.line);
+  io.whole("count", body.count, 1, kDeclaredLimit);
+  io.date("date", body.date);
+  io.optional_text("reference", body.reference);
+}
+template <class Io, Of<ModelKnown> B>
+void fields(Io& io, B& body) {
+  io.text("profile", body.profile);
+  io.optional_text("model", body.model);
+  io.optional_text("revision", body.revision);
 }
 template <class Io, Of<CostAdded> B>
 void fields(Io& io, B& body) {

@@ -41,7 +41,16 @@ struct LotBought {
   std::string bought_on;  ///< YYYY-MM-DD
   base::Money price;
   std::vector<ManifestLine> lines;
+  std::string
+      claim_by;  ///< last day on which shortages can be claimed, YYYY-MM-DD; empty: none known
   std::string note;
+};
+/// Units of a manifest line that did not come, claimed from the seller.
+struct ShortageClaimed {
+  std::string line;
+  int count = 1;
+  std::string date;  ///< YYYY-MM-DD
+  std::string reference;
 };
 struct CostAdded {
   std::string what;
@@ -57,6 +66,12 @@ struct UnitReceived {
 struct Identified {
   std::optional<std::string> serial;
   std::optional<std::string> condition;
+};
+/// Which model the unit is, known after its receipt on a line that could not say.
+struct ModelKnown {
+  std::string profile;  ///< device id
+  std::string model;    ///< empty: the profile's name
+  std::string revision;
 };
 /// The step that the screen advised when something was entered: what an entry went by, or against.
 struct Advised {
@@ -170,8 +185,10 @@ enum class Kind {
   kProfileSaved,
   kLotBought,
   kCostAdded,
+  kShortageClaimed,
   kUnitReceived,
   kIdentified,
+  kModelKnown,
   kFinding,
   kRepairDone,
   kConfirmed,
@@ -199,11 +216,11 @@ enum class Kind {
   kStruck
 };
 
-using Body =
-    std::variant<ProfileSaved, LotBought, CostAdded, UnitReceived, Identified, FindingMade,
-                 RepairMade, StateKnown, LogAttached, PhotoAttached, PhotoErased, Mended,
-                 TestResult, Graded, Offered, Sold, Returned, PartedOut, Scrapped, HeldAside,
-                 Released, PutAside, TakenUp, WaitStarted, WaitEnded, ZerosSmall, Note, Struck>;
+using Body = std::variant<ProfileSaved, LotBought, CostAdded, ShortageClaimed, UnitReceived,
+                          Identified, ModelKnown, FindingMade, RepairMade, StateKnown, LogAttached,
+                          PhotoAttached, PhotoErased, Mended, TestResult, Graded, Offered, Sold,
+                          Returned, PartedOut, Scrapped, HeldAside, Released, PutAside, TakenUp,
+                          WaitStarted, WaitEnded, ZerosSmall, Note, Struck>;
 
 /// The advice that the entry was made under; null when it says none.
 [[nodiscard]] const Advised* advised_of(const Body& body);

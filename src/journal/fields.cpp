@@ -251,6 +251,12 @@ void FieldReader::date(const char* key, std::string& out) {
   out = value->get<std::string>();
 }
 
+void FieldReader::optional_date(const char* key, std::string& out) {
+  if (member(key) != nullptr) {
+    date(key, out);
+  }
+}
+
 void FieldReader::time(const char* key, base::Timestamp& out) {
   const json* value = required(key);
   if (value == nullptr) {

@@ -50,6 +50,8 @@ class FieldReader {
   /// May be left out; empty says something else than left out.
   void maybe_text(const char* key, std::optional<std::string>& out);
   void date(const char* key, std::string& out);
+  /// May be left out, but not empty.
+  void optional_date(const char* key, std::string& out);
   void time(const char* key, base::Timestamp& out);
   void money(const char* key, base::Money& out, Sign sign = Sign::kNotNegative);
   void whole(const char* key, int& out, int least, int most);
@@ -109,6 +111,7 @@ class FieldWriter {
   void optional_text(const char* key, const std::string& value);
   void maybe_text(const char* key, const std::optional<std::string>& value);
   void date(const char* key, const std::string& value) { json_[key] = value; }
+  void optional_date(const char* key, const std::string& value) { optional_text(key, value); }
   void time(const char* key, base::Timestamp value);
   void money(const char* key, const base::Money& value, Sign = Sign::kAny);
   void whole(const char* key, int value, int, int) { json_[key] = value; }

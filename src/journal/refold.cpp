@@ -119,8 +119,8 @@ base::Result<std::optional<Unit>> State::folded_unit(const std::string& id) cons
                     : fmt::format("{} other entries of the unit rest on its receipt", left),
           {}, "strike those first");
     }
-    const UnitContext context{lots_.at(unit->lot).bought, profile_of(*unit)};
-    if (auto taken = take_into(*unit, entry, context); !taken) {
+    const UnitContext context{lots_.at(unit->lot).bought, profile_of(*unit), profiles_};
+    if (auto taken = journal::take_into(*unit, entry, context); !taken) {
       for (base::Problem& problem : taken.error()) {
         problem.what = fmt::format("{} of {}: {}", words_of(entry), words_of(*unit), problem.what);
       }
@@ -161,8 +161,8 @@ base::Result<void> State::refold_lot(const std::string& id) {
       lot->bought = *bought;
     } else if (!lot) {
       ++resting;
-    } else if (const auto* cost = std::get_if<CostAdded>(&entry.body)) {
-      lot->costs.push_back(*cost);
+    } else if (auto taken = take_into(*lot, entry); !taken) {
+      return taken;
     }
   }
   if (!lot) {
@@ -242,6 +242,12 @@ base::Result<void> State::refold_profile(const std::string& id) {
         return base::failure(
             fmt::format("the lot {} rests on the profile", in_quotes(lot.bought.name)), {},
             "strike the lot first");
+      }
+    }
+    for (const auto& [unit_id, unit] : units_) {
+      if (unit.profile == id) {
+        return base::failure(fmt::format("{} is of this profile", words_of(unit)), {},
+                             "strike first that its model is known");
       }
     }
   }

@@ -108,8 +108,7 @@ TEST_F(Refusals, AnEventOfAnotherKind) {
 
 TEST_F(Refusals, FindingsOnAUnitOfUnknownModel) {
   const std::string words =
-      "the model of unit 15 is not known: its manifest line names no profile: "
-      "strike its receipt and receive it on a line that names a profile";
+      "the model of unit 15 is not known: say first which model it is (model-known)";
   EXPECT_THAT(refusal(script_.on(unknown_, "finding", kFast)), HasSubstr(words));
   EXPECT_THAT(refusal(script_.on(unknown_, "repair-done", kSwap)), HasSubstr(words));
   EXPECT_THAT(refusal(script_.on(unknown_, "graded", R"({"grade": "a"})")), HasSubstr(words));
@@ -118,6 +117,28 @@ TEST_F(Refusals, FindingsOnAUnitOfUnknownModel) {
   EXPECT_THAT(refusal(script_.on(unknown_, "parted-out", R"({"taken": ["board"]})")),
               HasSubstr(words));
   take(script_.on(unknown_, "sold", with(kSale, "working", "as-is")));
+}
+
+TEST_F(Refusals, AModelThatCannotBe) {
+  EXPECT_THAT(refusal(script_.on(unknown_, "model-known", R"({"profile": "pad-x9"})")),
+              HasSubstr("/body/profile: there is no profile \"pad-x9\": save the profile first"));
+  Entry other = script_.entry(
+      "profile", "pad-x2", "profile-saved",
+      nlohmann::json{{"toml", with(kPadToml, "id = \"pad-x1\"", "id = \"pad-x2\"")}}.dump());
+  take(other);
+  take("finding", kFast);
+  EXPECT_THAT(refusal("model-known", R"({"profile": "pad-x2"})"),
+              HasSubstr("what was found on unit 14 was read under the profile \"pad-x1\": strike "
+                        "its findings, repairs, tests and grade first"));
+}
+
+TEST_F(Refusals, AShortageOfALineThatIsNotThere) {
+  const auto claim = [this](const char* line) {
+    return script_.on(lot_, "shortage-claimed",
+                      nlohmann::json{{"line", line}, {"count", 2}, {"date", "2026-11-27"}}.dump());
+  };
+  EXPECT_THAT(refusal(claim("z")), HasSubstr("/body/line: the lot \"Ten pads\" has no line \"z\""));
+  take(claim("a"));
 }
 
 TEST_F(Refusals, ANumberThatAnotherUnitBears) {

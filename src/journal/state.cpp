@@ -12,6 +12,12 @@
 namespace lotwright::journal {
 namespace {
 
+std::unexpected<base::Problems> no_line(const LotBought& bought, const std::string& line) {
+  return std::unexpected(base::Problems{
+      base::error(fmt::format("the lot {} has no line {}", in_quotes(bought.name), in_quotes(line)),
+                  place_at("/body/line"), "choose one of its manifest lines")});
+}
+
 constexpr std::string_view kStageNames[] = {"incoming", "on-bench", "waiting",    "mended",
                                             "proved",   "sold",     "as-is",      "donor",
                                             "scrapped", "returned", "held-aside", "put-aside"};
@@ -119,11 +125,23 @@ base::Result<void> State::take_lot(const Entry& entry) {
   if (lot == lots_.end()) {
     return std::unexpected(base::Problems{unknown_subject(entry.subject)});
   }
+  return take_into(lot->second, entry);
+}
+
+/// Takes an entry about the lot (not its purchase, not a `struck`), or refuses it and leaves the
+/// lot as it was.
+base::Result<void> State::take_into(Lot& lot, const Entry& entry) {
   if (const auto* cost = std::get_if<CostAdded>(&entry.body)) {
-    if (auto ok = check_currency(cost->amount, lot->second.bought, "/body/amount"); !ok) {
+    if (auto ok = check_currency(cost->amount, lot.bought, "/body/amount"); !ok) {
       return ok;
     }
-    lot->second.costs.push_back(*cost);
+    lot.costs.push_back(*cost);
+  } else if (const auto* claim = std::get_if<ShortageClaimed>(&entry.body)) {
+    if (std::ranges::find(lot.bought.lines, claim->line, &ManifestLine::id) ==
+        lot.bought.lines.end()) {
+      return no_line(lot.bought, claim->line);
+    }
+    lot.claims.push_back(*claim);
   }
   return {};
 }
@@ -162,8 +180,8 @@ base::Result<void> State::take_unit(const Entry& entry) {
     return std::unexpected(base::Problems{unknown_subject(entry.subject)});
   }
   Unit& unit = found->second;
-  const UnitContext context{lots_.at(unit.lot).bought, profile_of(unit)};
-  if (auto taken = take_into(unit, entry, context); !taken) {
+  const UnitContext context{lots_.at(unit.lot).bought, profile_of(unit), profiles_};
+  if (auto taken = journal::take_into(unit, entry, context); !taken) {
     return taken;
   }
   if (entry.kind == Kind::kPartedOut) {
@@ -214,9 +232,7 @@ base::Result<Unit> State::received_unit(const Entry& entry) const {
   const LotBought& bought = lot->second.bought;
   const auto line = std::ranges::find(bought.lines, body.line, &ManifestLine::id);
   if (line == bought.lines.end()) {
-    return base::failure(
-        fmt::format("the lot {} has no line {}", in_quotes(bought.name), in_quotes(body.line)),
-        place_at("/body/line"), "choose one of its manifest lines");
+    return no_line(bought, body.line);
   }
   const auto bearer = by_number_.find(body.number);
   if (bearer != by_number_.end() && bearer->second != entry.subject.id) {
@@ -233,6 +249,8 @@ base::Result<Unit> State::received_unit(const Entry& entry) const {
   unit.serial = body.serial;
   unit.condition = body.condition;
   unit.profile = line->profile;
+  unit.model = line->model;
+  unit.revision = line->revision;
   return unit;
 }
 

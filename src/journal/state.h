@@ -60,6 +60,8 @@ struct Unit {
   std::string serial;
   std::string condition;
   std::string profile;  ///< device id; empty while the model is not known
+  std::string model;    ///< of its manifest line, or as it became known later
+  std::string revision;
   Stage stage = Stage::kIncoming;
   profile::Case unit_case;                 ///< findings, repairs … with the full test's own finding
   std::vector<std::string> event_entries;  ///< the entry behind each event of unit_case
@@ -94,6 +96,7 @@ struct Lot {
   std::string id;
   LotBought bought;
   std::vector<CostAdded> costs;
+  std::vector<ShortageClaimed> claims;
   std::vector<std::string> units;  ///< ids by rising number
   std::vector<std::size_t> entries;
   [[nodiscard]] int received(const std::string& line,
@@ -131,6 +134,8 @@ class State {
   [[nodiscard]] const std::vector<Entry>& entries() const { return entries_; }
   [[nodiscard]] const Entry* find(const std::string& entry_id) const;
   [[nodiscard]] bool is_struck(const std::string& entry_id) const;
+  /// The same by the entry's position in entries().
+  [[nodiscard]] bool is_struck(std::size_t position) const { return strikes_[position] > 0; }
   [[nodiscard]] const std::map<std::string, Lot>& lots() const { return lots_; }
   [[nodiscard]] const std::map<std::string, Unit>& units() const { return units_; }
   [[nodiscard]] const std::map<std::string, SavedProfile>& profiles() const { return profiles_; }
@@ -149,6 +154,7 @@ class State {
   [[nodiscard]] base::Result<void> take(const Entry& entry);
   [[nodiscard]] base::Result<void> take_profile(const Entry& entry);
   [[nodiscard]] base::Result<void> take_lot(const Entry& entry);
+  [[nodiscard]] static base::Result<void> take_into(Lot& lot, const Entry& entry);
   [[nodiscard]] base::Result<void> take_unit(const Entry& entry);
   [[nodiscard]] base::Result<void> check_photo(const Entry& entry) const;
   [[nodiscard]] base::Result<void> take_strike(const Entry& entry);

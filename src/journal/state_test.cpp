@@ -238,5 +238,38 @@ TEST_F(Bench, AProfileSavedAnewIsReadForEveryUnit) {
   EXPECT_EQ(last_event(), R"({"check":"charge-current","outcome":"fast"})");
 }
 
+TEST_F(Bench, AUnitWhoseModelBecomesKnownLaterIsWorkedOnFromThen) {
+  const Entry unknown = take(script_.unit(lot_.id.text(), 15, "b"));
+  const auto now = [&]() -> const Unit& { return state_.units().at(unknown.id.text()); };
+  EXPECT_EQ(now().profile, "");
+  EXPECT_EQ(now().model, "unknown");
+  take(script_.on(unknown, "note", R"({"text": "two slots"})"));
+  const Entry named =
+      take(script_.on(unknown, "model-known", R"({"profile": "pad-x1", "revision": "3"})"));
+  EXPECT_EQ(now().profile, "pad-x1");
+  EXPECT_EQ(now().model, "Pad X1");  // the profile's name, as none was given
+  EXPECT_EQ(now().revision, "3");
+  EXPECT_EQ(now().line, "b");
+  const Entry found = take(script_.on(unknown, "finding", kFast));
+  EXPECT_EQ(now().unit_case.events.size(), 1U);
+  // The finding rests on it; without it the unit is unknown again.
+  EXPECT_FALSE(state_.apply(script_.strike(named)));
+  take(script_.strike(found));
+  // Named anew while nothing rests on the first name.
+  take(script_.on(unknown, "model-known", R"({"profile": "pad-x1", "model": "Pad X1 Pro"})"));
+  EXPECT_EQ(now().model, "Pad X1 Pro");
+  EXPECT_EQ(now().revision, "");
+  // A profile stays while a unit is of it, also one that no manifest line names.
+  EXPECT_FALSE(state_.apply(script_.strike(profile_)));
+}
+
+TEST_F(Bench, AShortageIsClaimedAndTheClaimStruck) {
+  const Entry claim = take(
+      script_.on(lot_, "shortage-claimed", R"({"line": "a", "count": 3, "date": "2026-11-27"})"));
+  EXPECT_EQ(state_.lots().at(lot_.id.text()).claims.size(), 1U);
+  take(script_.strike(claim));
+  EXPECT_TRUE(state_.lots().at(lot_.id.text()).claims.empty());
+}
+
 }  // namespace
 }  // namespace lotwright::journal

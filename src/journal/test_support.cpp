@@ -37,6 +37,8 @@ json picture(const Unit& unit, const State& state) {
                 {"serial", unit.serial},
                 {"condition", unit.condition},
                 {"profile", unit.profile},
+                {"model", unit.model},
+                {"revision", unit.revision},
                 {"stage", stage_name(unit.stage)},
                 {"event_entries", unit.event_entries},
                 {"logs", shown(unit.logs)},
@@ -85,8 +87,10 @@ json picture(const State& state) {
     value["profiles"][id] = {{"toml", saved.toml}, {"version", saved.version}};
   }
   for (const auto& [id, lot] : state.lots()) {
-    value["lots"][id] = {
-        {"bought", shown(lot.bought)}, {"costs", shown(lot.costs)}, {"units", lot.units}};
+    value["lots"][id] = {{"bought", shown(lot.bought)},
+                         {"costs", shown(lot.costs)},
+                         {"claims", shown(lot.claims)},
+                         {"units", lot.units}};
   }
   for (const auto& [id, unit] : state.units()) {
     value["units"][id] = picture(unit, state);

@@ -91,6 +91,7 @@ class Taking {
     unit_.condition = body.condition.value_or(unit_.condition);
     return {};
   }
+  Taken operator()(const ModelKnown& body);
   Taken operator()(const FindingMade& body) {
     auto event = read(body.event);
     if (!event) {
@@ -232,10 +233,8 @@ class Taking {
     if (context_.profile != nullptr) {
       return {};
     }
-    return refuse(fmt::format("the model of {} is not known: its manifest line names no profile",
-                              words_of(unit_)),
-                  "/subject/id",
-                  "strike its receipt and receive it on a line that names a profile");
+    return refuse(fmt::format("the model of {} is not known", words_of(unit_)), "/subject/id",
+                  "say first which model it is (model-known)");
   }
   base::Result<profile::Event> read(const nlohmann::json& json) const {
     if (auto known = need_profile(); !known) {
@@ -291,6 +290,27 @@ class Taking {
   const Entry& entry_;
   const UnitContext& context_;
 };
+
+/// What was found under one profile cannot be read under another, so a unit changes its profile
+/// only while nothing rests on the one that it has.
+Taken Taking::operator()(const ModelKnown& body) {
+  const auto saved = context_.profiles.find(body.profile);
+  if (saved == context_.profiles.end()) {
+    return refuse(fmt::format("there is no profile {}", in_quotes(body.profile)), "/body/profile",
+                  "save the profile first");
+  }
+  const bool read_under_it = !unit_.unit_case.events.empty() || !unit_.tests.empty() ||
+                             !unit_.grade.empty() || unit_.unit_case.zeros_small;
+  if (read_under_it && unit_.profile != body.profile) {
+    return refuse(fmt::format("what was found on {} was read under the profile {}", words_of(unit_),
+                              in_quotes(unit_.profile)),
+                  "/body/profile", "strike its findings, repairs, tests and grade first");
+  }
+  unit_.profile = body.profile;
+  unit_.model = body.model.empty() ? saved->second.profile->name : body.model;
+  unit_.revision = body.revision;
+  return {};
+}
 
 std::optional<profile::Index> outcome_of(const profile::Check& check, std::string_view id) {
   const auto found = std::ranges::find(check.outcomes, id);

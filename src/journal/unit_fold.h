@@ -1,4 +1,7 @@
 #pragma once
+#include <map>
+#include <string>
+
 #include "base/problem.h"
 #include "journal/entry.h"
 #include "journal/state.h"
@@ -11,6 +14,7 @@ namespace lotwright::journal {
 struct UnitContext {
   const LotBought& lot;
   const profile::Profile* profile;  ///< null while the model is not known
+  const std::map<std::string, SavedProfile>& profiles;
 };
 
 /// Takes an entry about the unit (not its receipt, not a `struck`), or refuses it with the reason

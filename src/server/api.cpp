@@ -65,7 +65,8 @@ std::size_t body_limit(const Request& request, std::size_t max_attachment) {
   return request.path == "/api/v1/attachments" ? max_attachment : kMaxJsonBody;
 }
 
-void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& options) {
+void add_api(Router& router, Shop& shop, Benches& benches, Advisor& advisor,
+             const ApiOptions& options) {
   router.add("GET", "/api/v1/openapi.yaml", [](const Request&, const PathValues&) {
     Response response;
     response.headers = {{"Content-Type", "application/yaml"}, {"Cache-Control", "no-cache"}};
@@ -77,7 +78,7 @@ void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& opt
         return json_response(
             {{"version", embedded_version()}, {"sequence", shop.sequence()}, {"demo", demo}});
       });
-  add_view_routes(router, shop);
+  add_view_routes(router, shop, advisor);
   add_profile_routes(router, shop);
   add_entry_routes(router, shop);
   add_attachment_routes(router, shop);

@@ -14,6 +14,8 @@
 
 namespace lotwright::server {
 
+class Advisor;
+
 struct ApiOptions {
   bool demo = false;
   PhotoProcess photos;
@@ -23,11 +25,13 @@ struct ApiOptions {
 inline constexpr std::size_t kMaxJsonBody = 4UL * 1024 * 1024;
 inline constexpr std::size_t kMaxAttachment = 64UL * 1024 * 1024;
 
-/// Adds every path of api/openapi.yaml to the router. `shop` and `benches` must outlive it.
-void add_api(Router& router, Shop& shop, Benches& benches, const ApiOptions& options);
+/// Adds every path of api/openapi.yaml to the router. `shop`, `benches` and `advisor` must outlive
+/// it.
+void add_api(Router& router, Shop& shop, Benches& benches, Advisor& advisor,
+             const ApiOptions& options);
 
 /// The parts of it.
-void add_view_routes(Router& router, Shop& shop);
+void add_view_routes(Router& router, Shop& shop, Advisor& advisor);
 void add_profile_routes(Router& router, Shop& shop);
 void add_entry_routes(Router& router, Shop& shop);
 void add_attachment_routes(Router& router, Shop& shop);

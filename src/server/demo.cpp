@@ -141,7 +141,7 @@ base::Result<std::string> moved_to(std::string_view exported, base::Timestamp no
     if (line.contains("entry")) {
       Json& entry = line.at("entry");
       move_member(entry, "time", days);
-      for (const char* name : {"due", "bought_on", "date"}) {
+      for (const char* name : {"due", "bought_on", "claim_by", "date"}) {
         move_member(entry["body"], name, days);
       }
     }

@@ -13,6 +13,7 @@
 #include <thread>
 #include <utility>
 
+#include "server/advisor.h"
 #include "server/client.h"
 #include "server/demo.h"
 #include "server/guard.h"
@@ -69,7 +70,8 @@ HttpOptions http_options(const ServeOptions& options) {
   HttpOptions http;
   http.address = options.host == "localhost" ? "127.0.0.1" : options.host;
   http.port = options.port;
-  http.workers = std::max(4U, std::thread::hardware_concurrency());
+  // More than processors: who works out a unit's advice, or waits for it, leaves others to answer.
+  http.workers = std::max(8U, 2 * std::thread::hardware_concurrency());
   http.every_response = security_headers();
   http.is_slow = is_slow;
   return http;
@@ -123,9 +125,10 @@ std::expected<void, Refusal> serve(const ServeOptions& options) {
   if (!shop) {
     return std::unexpected(Refusal{Failure::kStorage, shop.error()});
   }
+  Advisor advisor(**shop);
   Router router;
   Benches benches;
-  add_api(router, **shop, benches, {options.demo, PhotoProcess(options.photo_worker)});
+  add_api(router, **shop, benches, advisor, {options.demo, PhotoProcess(options.photo_worker)});
   const Guard guard(options.host, options.names);
   const Client client = options.client ? folder_client(*options.client) : embedded_client();
   const auto answer = [&](const Request& request) {
@@ -143,13 +146,10 @@ std::expected<void, Refusal> serve(const ServeOptions& options) {
     return std::unexpected(Refusal{Failure::kInvalid, http.error()});
   }
   (*shop)->listen([&](std::int64_t sequence, const std::vector<journal::Subject>& subjects) {
+    advisor.wake();
     (*http)->publish(sequence, entries_event(sequence, subjects));
   });
   announce(options, (*http)->port());
-  // The first look at the shop should not wait for all of its plans.
-  const std::jthread preparing([&](const std::stop_token& stopped) {
-    (*shop)->prepare([&] { return stopped.stop_requested(); });
-  });
   (*http)->run();
   return {};
 }

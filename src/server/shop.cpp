@@ -74,26 +74,6 @@ std::shared_lock<std::shared_mutex> Shop::lock_for_reading() const {
   return std::shared_lock(mutex_);
 }
 
-void Shop::prepare(const std::function<bool()>& stop) const {
-  const auto units = read([](const journal::State& state, const bench::Views&) {
-    std::vector<std::string> open;
-    for (const auto& [id, unit] : state.units()) {
-      if (!unit.closed()) {
-        open.push_back(id);
-      }
-    }
-    return open;
-  });
-  for (const std::string& id : units) {
-    if (stop()) {
-      return;
-    }
-    read([&id](const journal::State& state, const bench::Views& views) {
-      views.prepare(state, id);
-    });
-  }
-}
-
 std::int64_t Shop::sequence() const {
   return read([](const journal::State& state, const bench::Views&) { return state.sequence(); });
 }

@@ -62,9 +62,8 @@ class Shop {
     const std::shared_lock lock = lock_for_reading();
     return std::forward<Ask>(ask)(std::as_const(state_), std::as_const(views_));
   }
-  /// Makes the documents of many units quick: what they need of each open unit is computed with the
-  /// writers let in between. Ends early when `stop` says so.
-  void prepare(const std::function<bool()>& stop = [] { return false; }) const;
+  /// For long work that needs nothing but what was copied out of the journal: nobody waits for it.
+  [[nodiscard]] const bench::Views& views() const { return views_; }
   [[nodiscard]] std::int64_t sequence() const;
   /// What the entries after the sequence `after` (>= 0) are about, each subject once.
   [[nodiscard]] static std::vector<journal::Subject> subjects_after(const journal::State& state,

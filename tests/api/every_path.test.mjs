@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
 
-import { ask, events, get, post, postEntries } from './support/client.mjs';
+import { ask, events, get, post, postEntries, settledNow } from './support/client.mjs';
 import { operations } from './support/contract.mjs';
 import * as make from './support/entries.mjs';
 import { photoSamples } from './support/photos.mjs';
@@ -115,10 +115,12 @@ test('every operation answers as it is described', async (t) => {
   await t.test('a restart keeps everything', async () => {
     const paths = ['/lots', `/lots/${lot.id}`, '/units/1', '/units/2', '/now', '/money', '/profiles', '/entries'];
     const before = [];
+    await settledNow(server);
     for (const path of paths) before.push((await get(server, path)).json);
     assert.deepEqual(await server.stop(), { code: 0, signal: null });
     const again = await start(server.data);
     t.after(() => again.stop());
+    await settledNow(again);
     for (const [i, path] of paths.entries()) assert.deepEqual((await get(again, path)).json, before[i], path);
     const file = await get(again, `/attachments/${log}`);
     assert.equal(file.text, slowLog);

@@ -90,7 +90,7 @@ export const paths = {
   unit: (id: string) => `/units/${encodeURIComponent(id)}`,
   suppose: (id: string, what: { check: string; outcome: string } | { repair: string }) =>
     `/units/${encodeURIComponent(id)}/suppose?${new URLSearchParams('repair' in what ? { repair: what.repair } : { check: what.check, outcome: what.outcome })}`,
-  now: '/now',
+  now: (rows: number) => `/now?rows=${rows}`,
   money: '/money',
   profiles: '/profiles',
   shippedProfiles: '/shipped-profiles',

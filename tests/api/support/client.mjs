@@ -1,5 +1,6 @@
 // Requests to the running server; every answer is held against the description.
 import http from 'node:http';
+import { setTimeout as sleep } from 'node:timers/promises';
 
 import { assertPromised } from './contract.mjs';
 
@@ -40,6 +41,21 @@ export function ask(server, method, target, { body, headers = {} } = {}) {
     request.on('timeout', () => request.destroy(new Error(`${method} ${target} took too long`)));
     request.end(bytes);
   });
+}
+
+const kSettleMs = 60_000;
+
+/** Now, once the server has worked out every unit of every lot. */
+export async function settledNow(server) {
+  const isPending = async () => {
+    const { lots } = (await get(server, '/lots')).json;
+    for (const { id } of lots) if ((await get(server, `/lots/${id}`)).json.pending > 0) return true;
+    return false;
+  };
+  for (const until = Date.now() + kSettleMs; Date.now() < until; await sleep(50)) {
+    if (!await isPending()) return (await get(server, '/now')).json;
+  }
+  throw new Error(`not worked out within ${kSettleMs} ms`);
 }
 
 export const get = (server, path, headers) => ask(server, 'GET', `/api/v1${path}`, { headers });

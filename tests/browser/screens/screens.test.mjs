@@ -6,7 +6,7 @@ import { createRequire } from 'node:module';
 import { join } from 'node:path';
 import test from 'node:test';
 
-import { ask, get, postEntries } from '../../api/support/client.mjs';
+import { ask, get, postEntries, settledNow } from '../../api/support/client.mjs';
 import * as make from '../../api/support/entries.mjs';
 import { start, temporaryFolder } from '../../api/support/server.mjs';
 import { Bench } from '../support/bench.mjs';
@@ -35,7 +35,7 @@ async function openUnits() {
     const received = await postEntries(server, [lot, ...[1, 2, 3].map((number) => make.unitReceived(lot, number))]);
     assert.equal(received.status, 200, received.text);
   }
-  return { profile: profile.id, rows: (await get(server, '/now')).json.rows };
+  return { profile: profile.id, rows: (await settledNow(server)).rows };
 }
 
 /** An open unit with a meter log; one gets a log where none has. */
@@ -53,7 +53,8 @@ async function withLog(candidates) {
 const { profile, rows } = await openUnits();
 const [unit, ...others] = rows;
 const logged = await withLog(others);
-const { json: { lots: [lot] } } = await get(server, '/lots');
+const { json: { lots: [lot, ...more] } } = await get(server, '/lots');
+const unnumbered = more[0] ?? lot;
 const benchIdle = (page) => new Bench(page).idle();
 
 // A screen: its name, its path, what shows that it is there.
@@ -71,6 +72,15 @@ const screens = [
     await benchIdle(page);
     await page.keyboard.press('t');
     await page.locator('.test-list').waitFor();
+  }],
+  ['receive', `/lots/${unnumbered.id}`, async (page) => {
+    await page.locator('.tray').first().waitFor();
+    await page.keyboard.press('r');
+    await page.getByLabel('How many').waitFor();
+  }],
+  ['go-through', `/lots/${unnumbered.id}`, async (page) => {
+    await page.getByRole('button', { name: /without a serial/ }).click();
+    await page.locator('.receive').waitFor();
   }],
   ['money', '/money', (page) => page.getByRole('heading', { name: 'Money' }).first().waitFor()],
   ['profiles', '/profiles', (page) => page.locator('.lot-name').first().waitFor()],

@@ -1,11 +1,12 @@
 // What there is to see in the demo shop: its screens, one unit of each state, and units whose next step is a check.
-import { get } from '../../api/support/client.mjs';
+import { get, settledNow } from '../../api/support/client.mjs';
 
 const kStates = ['sold', 'donor', 'held-aside', 'put-aside', 'waiting', 'proved', 'scrapped', 'as-is'];
 
 /** {screens: [name, path][], checked: unit views whose next step is a check, most outcomes first}. */
 export async function demo(server) {
-  const [now, lots, profiles] = await Promise.all(['/now', '/lots', '/profiles'].map(async (path) => (await get(server, path)).json));
+  const now = await settledNow(server);
+  const [lots, profiles] = await Promise.all(['/lots', '/profiles'].map(async (path) => (await get(server, path)).json));
   const [lot] = lots.lots;
   const trays = (await get(server, `/lots/${lot.id}`)).json.units;
   const views = [];

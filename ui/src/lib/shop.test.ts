@@ -1,13 +1,24 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { bins, chanceBelow, dueShare, orderedTally, receiptBodies, scale, serialList, wholeNumber } from './shop';
+import { bins, chanceBelow, dueShare, orderedTally, receiptBodies, scale, serialList, traysShown, wholeNumber } from './shop';
 import { kShapes } from './shapes';
 import { kStates } from './shop';
 
 test('the tally follows a unit\u2019s life and leaves out empty states', () => {
   assert.deepEqual(orderedTally([{ state: 'sold', count: 2 }, { state: 'incoming', count: 5 }, { state: 'donor', count: 0 }]),
     [{ state: 'incoming', words: 'incoming', count: 5 }, { state: 'sold', words: 'sold', count: 2 }]);
+});
+
+test('trays are found by state, number and serial', () => {
+  const trays = [
+    { number: 14, serial: 'AB-7', state: { id: 'sold' } }, { number: 145, serial: '', state: { id: 'incoming' } },
+    { number: 7, serial: 'XX-14', state: { id: 'incoming' } },
+  ];
+  assert.deepEqual(traysShown(trays, null, '').length, 3);
+  assert.deepEqual(traysShown(trays, null, ' 14 ').map((tray) => tray.number), [14, 145, 7]);
+  assert.deepEqual(traysShown(trays, 'incoming', '14').map((tray) => tray.number), [145, 7]);
+  assert.deepEqual(traysShown(trays, null, 'ab-').map((tray) => tray.number), [14]);
 });
 
 test('every state has a shape', () => {

@@ -21,6 +21,14 @@ export function orderedTally(tally: readonly Count[]): { state: ShapeId; words: 
   });
 }
 
+/** The trays of one state (null: all) whose number or serial holds the text, by number. */
+export function traysShown<T extends { number: number; serial?: string; state: { id: string } }>(
+  trays: readonly T[], state: string | null, text: string): T[] {
+  const wanted = text.trim().toLowerCase();
+  return trays.filter((tray) => (state === null || tray.state.id === state)
+    && (wanted === '' || String(tray.number).startsWith(wanted) || (tray.serial ?? '').toLowerCase().includes(wanted)));
+}
+
 export interface UnitDraft {
   lot: string;
   line: string;

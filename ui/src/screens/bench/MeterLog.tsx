@@ -5,6 +5,7 @@ import 'uplot/dist/uPlot.min.css';
 
 import { type MeterView, get, paths, postAttachment } from '../../api';
 import { Button } from '../../components/Button';
+import { tokenColour } from '../../components/colour';
 import { Panel } from '../../components/Panel';
 import { clock, number, percent } from '../../lib/format';
 import { allowedAction } from '../../lib/bench';
@@ -170,8 +171,7 @@ function plotData(meter: MeterView): uPlot.AlignedData {
 }
 
 function plotOptions(meter: MeterView, width: number): uPlot.Options {
-  const style = getComputedStyle(document.documentElement);
-  const colour = (name: string) => style.getPropertyValue(name).trim();
+  const colour = tokenColour;
   const font = '13px NextMono, monospace';
   const axis = { stroke: colour('--ink-soft'), font, grid: { stroke: colour('--hairline'), width: 1 }, ticks: { stroke: colour('--hairline'), width: 1 } };
   return {

@@ -33,6 +33,7 @@ export function BuyLot({ close }: { close: () => void }) {
   const [date, setDate] = useState(today());
   const [price, setPrice] = useState('');
   const [typedCurrency, setCurrency] = useState<string | null>(null);
+  const [claimBy, setClaimBy] = useState('');
   const [note, setNote] = useState('');
   const [lines, setLines] = useState<Line[]>([kNoLine]);
   const [tried, setTried] = useState(false);
@@ -76,6 +77,7 @@ export function BuyLot({ close }: { close: () => void }) {
           ...(line.profile === kUnknown ? {} : { profile: line.profile }),
           ...(line.revision.trim() === '' ? {} : { revision: line.revision.trim() }),
         })),
+        ...(claimBy === '' ? {} : { claim_by: claimBy }),
         ...(note.trim() === '' ? {} : { note: note.trim() }),
       },
     }], `lot “${name.trim()}” bought`);
@@ -96,6 +98,7 @@ export function BuyLot({ close }: { close: () => void }) {
         <Field label="Seller" value={seller} onInput={setSeller} />
         <Field label="Bought on" kind="date" value={date} onInput={setDate} problem={shown(problems.date)} />
         <Field label="Price" kind="amount" value={price} onInput={setPrice} unit={currency} problem={shown(problems.price)} />
+        <Field label="Shortages to be claimed by (may be left out)" kind="date" value={claimBy} onInput={setClaimBy} />
         <Field label="Currency" value={currency} onInput={(text) => setCurrency(text.toUpperCase())} problem={shown(problems.currency)} />
       </div>
       <fieldset class="manifest">

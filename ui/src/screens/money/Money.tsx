@@ -1,5 +1,7 @@
 import '../shop.css';
 
+import { useState } from 'preact/hooks';
+
 import { type MoneyView, paths } from '../../api';
 import { Expected, Paid } from '../../components/Figures';
 import { Empty, Failed, Loading, Stale } from '../../components/Hush';
@@ -29,6 +31,8 @@ export function Money() {
 }
 
 function LotAccounts({ lot }: { lot: MoneyView['lots'][number] }) {
+  // Drawn when it is opened: a lot may have hundreds of units.
+  const [open, setOpen] = useState(false);
   return (
     <Panel title={lot.name} aside={<a href={pathOf('lots', lot.id)}>the lot</a>}>
       <div class="lot-columns">
@@ -39,31 +43,37 @@ function LotAccounts({ lot }: { lot: MoneyView['lots'][number] }) {
         </div>
         <LotMoneyTable money={lot.money} />
       </div>
-      <details>
+      <details onToggle={(event) => setOpen(event.currentTarget.open)}>
         <summary>Unit by unit</summary>
-        <div class="table-wide" tabIndex={0} role="region" aria-label={`Units of ${lot.name}`}>
-          <table class="figures">
-            <thead>
-              <tr><th scope="col">Unit</th><th scope="col">State</th><th scope="col" class="num">Share of the lot</th><th scope="col" class="num">Parts</th>
-                <th scope="col" class="num">Sales</th><th scope="col" class="num">Made</th><th scope="col" class="num">Expected</th><th scope="col" class="num">Bench</th></tr>
-            </thead>
-            <tbody>
-              {lot.units.map(({ id, number, state, money }) => (
-                <tr key={id}>
-                  <td><a href={pathOf('units', number)}>{number}</a></td>
-                  <td><span class="row"><Shape state={state.id} />{state.words}</span></td>
-                  <td class="num"><Paid money={money.cost_share} /></td>
-                  <td class="num"><Paid money={money.parts} /></td>
-                  <td class="num"><Paid money={money.income} /></td>
-                  <td class="num"><Paid money={money.realised} /></td>
-                  <td class="num">{money.expected === null ? '–' : <Expected value={money.expected} currency={money.currency} />}</td>
-                  <td class="num">{minutes(money.minutes)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </div>
+        {open && <Units lot={lot} />}
       </details>
     </Panel>
+  );
+}
+
+function Units({ lot }: { lot: MoneyView['lots'][number] }) {
+  return (
+    <div class="table-wide" tabIndex={0} role="region" aria-label={`Units of ${lot.name}`}>
+      <table class="figures stacks" role="table">
+        <thead>
+          <tr><th scope="col">Unit</th><th scope="col">State</th><th scope="col" class="num">Share of the lot</th><th scope="col" class="num">Parts</th>
+            <th scope="col" class="num">Sales</th><th scope="col" class="num">Made</th><th scope="col" class="num">Expected</th><th scope="col" class="num">Bench</th></tr>
+        </thead>
+        <tbody>
+          {lot.units.map(({ id, number, state, money }) => (
+            <tr key={id} role="row">
+              <td role="cell" data-label="Unit"><a href={pathOf('units', number)}>{number}</a></td>
+              <td role="cell" data-label="State"><span class="row"><Shape state={state.id} />{state.words}</span></td>
+              <td role="cell" data-label="Share of the lot" class="num"><Paid money={money.cost_share} /></td>
+              <td role="cell" data-label="Parts" class="num"><Paid money={money.parts} /></td>
+              <td role="cell" data-label="Sales" class="num"><Paid money={money.income} /></td>
+              <td role="cell" data-label="Made" class="num"><Paid money={money.realised} /></td>
+              <td role="cell" data-label="Expected" class="num">{money.expected === null ? '–' : <Expected value={money.expected} currency={money.currency} />}</td>
+              <td role="cell" data-label="Bench" class="num">{minutes(money.minutes)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }
