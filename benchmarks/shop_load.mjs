@@ -112,10 +112,11 @@ try {
   const first = await ask(port, 'GET', '/now?rows=25');
   const firstNowMs = performance.now() - opened;
   let allRankedSeconds = null;
+  let over = false;
   const rank = async () => {
     for (let now = first; now.pending > 0; now = await ask(port, 'GET', '/now?rows=1')) {
-      if (performance.now() - opened > kMostSettleSeconds * 1000) return;
       await sleep(1000);
+      if (over || performance.now() - opened > kMostSettleSeconds * 1000) return;
     }
     allRankedSeconds = Math.round((performance.now() - opened) / 100) / 10;
   };
@@ -153,6 +154,8 @@ try {
   }
   await sleep(500);
   const noticed = heard.filter(([sequence]) => sent.has(sequence)).map(([sequence, at]) => at - sent.get(sequence));
+  over = true;
+  await ranking;
   console.log(JSON.stringify({
     start_ms: Math.round(startMs), first_now_ms: Math.round(firstNowMs), first_now_pending: first.pending, all_ranked_s: allRankedSeconds,
     settled, windows, acknowledged_ms: figures(acknowledged), noticed_ms: figures(noticed),
