@@ -13,5 +13,6 @@
 /// Inside the reader: rows.h (lines and fields) feeds column_builder.h (columns), which follow
 /// dialect.h (separator, decimal mark, heading, which column is what), headings.h (names and units)
 /// and values.h (numbers, clocks and dates).
-#include "meter/log.h"     // IWYU pragma: export
-#include "meter/phases.h"  // IWYU pragma: export
+#include "meter/log.h"      // IWYU pragma: export
+#include "meter/outcome.h"  // IWYU pragma: export
+#include "meter/phases.h"   // IWYU pragma: export
