@@ -279,7 +279,7 @@ std::shared_ptr<const journal::State> Assessor::ground(const journal::SavedProfi
     entry.who = "bench";
     entry.subject = {journal::Subject::Kind::kProfile, saved.profile->id};
     entry.kind = journal::Kind::kProfileSaved;
-    entry.body = journal::ProfileSaved{saved.toml};
+    entry.body = journal::ProfileSaved{saved.toml, {}};
     journal::State state;
     static_cast<void>(state.apply(entry));
     return state;

@@ -6,9 +6,12 @@
 #include "bench/json_parts.h"
 #include "bench/overrides.h"
 #include "bench/screens.h"
+#include "bench/seen_here.h"
 #include "bench/views.h"
 #include "bench/words.h"
 #include "profile/toml.h"
+#include "profile/toml_edit_json.h"
+#include "profile/toml_tree.h"
 
 namespace lotwright::bench {
 namespace {
@@ -111,6 +114,18 @@ json value_json(const profile::Value& value) {
           {"sell_minutes", value.sell_minutes}};
 }
 
+/// Who saved the version in force, and when; null when that is not known.
+json saved_json(const journal::State& state, const journal::SavedProfile& saved) {
+  const auto& entries = state.entries();
+  for (auto at = saved.entries.rbegin(); at != saved.entries.rend(); ++at) {
+    const auto* body = std::get_if<journal::ProfileSaved>(&entries[*at].body);
+    if (body != nullptr && body->toml == saved.toml) {
+      return {{"who", entries[*at].who}, {"time", base::to_rfc3339(entries[*at].time)}};
+    }
+  }
+  return nullptr;
+}
+
 /// Over all units of the model.
 OverrideCount overrides_of(const journal::State& state, const std::string& profile) {
   OverrideCount sum;
@@ -155,6 +170,9 @@ json profile_view(const journal::State& state, const journal::SavedProfile& save
           {"currency", profile.currency},
           {"numbers_from", profile.numbers_from},
           {"toml", saved.toml},
+          {"hash", profile.hash},
+          {"saved", saved_json(state, saved)},
+          {"seen", seen_json(seen_here(state, profile), profile)},
           {"rate_per_hour", profile.bench.rate_per_hour},
           {"assemblies", assemblies_json(profile)},
           {"access", access_json(profile)},
@@ -200,6 +218,23 @@ json profile_check(std::string_view toml, std::string_view file) {
     out["id"] = reading.profile->id;
     out["name"] = reading.profile->name;
   }
+  return out;
+}
+
+base::Result<nlohmann::ordered_json> profile_edited(std::string_view toml,
+                                                    std::span<const profile::Edit> edits) {
+  std::string text(toml);
+  if (!edits.empty()) {
+    auto edited = profile::edit_toml(toml, edits);
+    if (!edited) {
+      return std::unexpected(edited.error());
+    }
+    text = std::move(*edited);
+  }
+  const auto tree = profile::parse_toml(text, "the profile");
+  nlohmann::ordered_json out = profile_check(text, "the profile");
+  out["tree"] = tree ? profile::tree_json(*tree) : nlohmann::ordered_json(nullptr);
+  out["toml"] = std::move(text);
   return out;
 }
 

@@ -5,6 +5,7 @@
 #include <variant>
 #include <vector>
 
+#include "bench/seen_here.h"
 #include "bench/unit_parts.h"
 #include "bench/words.h"
 #include "planning/advise_json.h"
@@ -16,34 +17,9 @@ using nlohmann::json;
 using planning::StepKind;
 using profile::Profile;
 
-/// How often each check was read and each repair done on this model, all units of the shop.
-struct DoneHere {
-  std::vector<int> checks;
-  std::vector<int> repairs;
-};
-
-DoneHere done_here(const Look& look) {
-  DoneHere done{std::vector<int>(look.profile->checks.size()),
-                std::vector<int>(look.profile->repairs.size())};
-  for (const auto& [id, unit] : look.state.units()) {
-    if (unit.profile != look.unit.profile) {
-      continue;
-    }
-    for (const profile::Event& event : unit.unit_case.events) {
-      if (const auto* finding = std::get_if<profile::Finding>(&event)) {
-        done.checks[static_cast<std::size_t>(finding->check)] +=
-            finding->outcome || !finding->likelihood.empty() ? 1 : 0;
-      } else if (const auto* repair = std::get_if<profile::RepairDone>(&event)) {
-        ++done.repairs[static_cast<std::size_t>(repair->repair)];
-      }
-    }
-  }
-  return done;
-}
-
 /// Says how often the step was done here beside where its numbers come from. They are the profile's
 /// all the same: how often is told so that a person can weigh them.
-void add_done_here(json& numbers, const planning::Step& step, const DoneHere& done) {
+void add_done_here(json& numbers, const planning::Step& step, const SeenHere& done) {
   if (step.kind == StepKind::kOutlet) {
     return;
   }
@@ -72,7 +48,7 @@ json unit_advice_json(Assessor& assessor, const Look& look, const Outlook& outlo
   const planning::Advice& advice = *outlook.advice;
   json out =
       planning::advise_document(*assessor.model(profile, look.unit.unit_case)->model, advice);
-  const DoneHere done = done_here(look);
+  const SeenHere done = seen_here(look.state, profile);
   json names = json::object();
   for (std::size_t i = 0; i < advice.steps.size(); ++i) {
     const planning::Step& step = advice.steps[i];

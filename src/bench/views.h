@@ -3,12 +3,14 @@
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 
 #include "base/problem.h"
 #include "bench/prospects.h"
 #include "journal/state.h"
+#include "profile/toml_edit.h"
 
 namespace lotwright::bench {
 
@@ -71,6 +73,12 @@ class Views {
 
 /// `profile check`: {"ok", "id", "name", "problems"}.
 [[nodiscard]] nlohmann::json profile_check(std::string_view toml, std::string_view file);
+
+/// A profile's text with edits made to it, as the forms need it: {"ok", "id", "name", "problems",
+/// "tree", "toml"}. A text that is no TOML has no tree and is no error without edits. Error: an
+/// edit cannot be made.
+[[nodiscard]] base::Result<nlohmann::ordered_json> profile_edited(
+    std::string_view toml, std::span<const profile::Edit> edits);
 
 /// Problems as the `problems` array of problem details.
 [[nodiscard]] nlohmann::json problems_json(const base::Problems& problems);

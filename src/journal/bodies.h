@@ -20,6 +20,7 @@ inline constexpr int kDeclaredLimit = 100'000;
 template <class Io, Of<ProfileSaved> B>
 void fields(Io& io, B& body) {
   io.text("toml", body.toml, kLongTextLimit);
+  io.hash("based_on", body.based_on, false);
 }
 template <class Io, Of<ManifestLine> B>
 void fields(Io& io, B& line) {

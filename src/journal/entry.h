@@ -27,6 +27,7 @@ struct Subject {
 /// Bodies, one struct per entry kind (docs/journal.md says what each member means).
 struct ProfileSaved {
   std::string toml;
+  std::string based_on;  ///< SHA-256 of the text that was changed; empty: whatever stands
 };
 struct ManifestLine {
   std::string id;       ///< short and unique within the lot: "a", "b"

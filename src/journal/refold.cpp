@@ -204,6 +204,12 @@ base::Result<void> State::take_profile(const Entry& entry) {
                          place_at("/subject/id"), "give the subject the device id of the profile");
   }
   const auto old = profiles_.find(id);
+  // Asked only when the entry comes: what was taken stays, whatever is struck before it later.
+  if (!body->based_on.empty() &&
+      (old == profiles_.end() || old->second.profile->hash != body->based_on)) {
+    return base::failure("the profile was changed meanwhile", place_at("/body/based_on"),
+                         "read the version in force, put the changes onto it and save again");
+  }
   SavedProfile saved;
   saved.profile = std::make_shared<const profile::Profile>(std::move(*reading.profile));
   saved.toml = body->toml;

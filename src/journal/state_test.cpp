@@ -271,5 +271,26 @@ TEST_F(Bench, AShortageIsClaimedAndTheClaimStruck) {
   EXPECT_TRUE(state_.lots().at(lot_.id.text()).claims.empty());
 }
 
+TEST_F(Bench, AProfileSavedOnAnOlderTextIsRefusedAndStaysWhenItWasNot) {
+  const std::string first = state_.profiles().at("pad-x1").profile->hash;
+  const std::string renamed = with(kPadToml, "Pad X1", "Pad X1 new");
+  Entry second = script_.profile(renamed);
+  std::get<ProfileSaved>(second.body).based_on = first;
+  take(second);
+  Entry late = script_.profile(with(kPadToml, "Pad X1", "Pad X1 late"));
+  std::get<ProfileSaved>(late.body).based_on = first;
+  const auto refused = state_.apply(late);
+  ASSERT_FALSE(refused);
+  EXPECT_EQ(refused.error().front().what, "the profile was changed meanwhile");
+  EXPECT_EQ(refused.error().front().place.pointer, "/body/based_on");
+  EXPECT_EQ(state_.profiles().at("pad-x1").version, 2);
+  std::get<ProfileSaved>(late.body).based_on = state_.profiles().at("pad-x1").profile->hash;
+  take(late);
+  EXPECT_EQ(state_.profiles().at("pad-x1").profile->name, "Pad X1 late");
+  // The text that it rested on is struck: it stands all the same.
+  take(script_.strike(second));
+  EXPECT_EQ(state_.profiles().at("pad-x1").profile->name, "Pad X1 late");
+}
+
 }  // namespace
 }  // namespace lotwright::journal

@@ -53,12 +53,18 @@ json follow_json(const profile::Profile& profile, const Step& step, const Follow
 /// check or repair itself stand for.
 json numbers_json(const profile::Profile& profile, const Step& step) {
   const auto index = static_cast<std::size_t>(step.index);
-  json out = {{"from", profile.numbers_from}, {"words", "numbers " + profile.numbers_from}};
+  std::string from;
+  json out = json::object();
   if (step.kind == StepKind::kCheck) {
     out["weight"] = profile.checks[index].weight;
+    from = profile.checks[index].numbers_from;
   } else if (step.kind == StepKind::kRepair) {
     out["weight"] = profile.repairs[index].weight;
+    from = profile.repairs[index].numbers_from;
   }
+  out["from"] = from.empty() ? profile.numbers_from : from;
+  out["words"] =
+      out["from"] == "memory" ? "numbers from memory" : "numbers " + out["from"].get<std::string>();
   return out;
 }
 

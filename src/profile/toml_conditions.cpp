@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <optional>
 
 #include "profile/nearest.h"
@@ -87,7 +88,21 @@ std::optional<Gate> read_gate(ProblemLog& log, const TomlValue& value, const std
   return outcomes ? std::optional(Gate{*check, std::move(*outcomes)}) : std::nullopt;
 }
 
+/// Authored: measured or counted by whoever wrote them. Invented: made up as an example. Memory:
+/// first numbers from the bench.
+const std::array<std::string, 3> kOrigins = {"authored", "invented", "memory"};
+
 }  // namespace
+
+std::string read_origin(Fields& fields, const std::string& otherwise) {
+  const TomlValue* origin = fields.take("numbers_from");
+  if (origin == nullptr) {
+    return otherwise;
+  }
+  const auto found = read_reference(fields.log(), *origin, fields.pointer_to("numbers_from"),
+                                    "origin of numbers called", kOrigins);
+  return found ? kOrigins[static_cast<std::size_t>(*found)] : otherwise;
+}
 
 Condition read_condition(Fields& fields, std::string_view key, const Names& names) {
   Condition condition;

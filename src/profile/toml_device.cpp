@@ -11,8 +11,6 @@ namespace {
 
 constexpr Range kWattHours{1e-6, kLargestNumber, "above 0, and at most 1e12"};
 
-const std::array<std::string, 2> kOrigins = {"authored", "invented"};
-
 bool is_device_id(std::string_view id) {
   return !id.empty() && std::ranges::all_of(id, [](char c) {
     return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '-';
@@ -66,11 +64,7 @@ void read_device(Fields& root, const Names& names, Profile& profile) {
     }
   }
   profile.about = fields.text("about");
-  if (const TomlValue* origin = fields.take("numbers_from")) {
-    const auto found = read_reference(fields.log(), *origin, fields.pointer_to("numbers_from"),
-                                      "origin of numbers called", kOrigins);
-    profile.numbers_from = kOrigins[static_cast<std::size_t>(found.value_or(0))];
-  }
+  profile.numbers_from = read_origin(fields, profile.numbers_from);
   if (const TomlValue* check = fields.take("test_check")) {
     profile.test_check = read_reference(fields.log(), *check, fields.pointer_to("test_check"),
                                         "check", names.check_ids);

@@ -35,6 +35,9 @@ std::vector<Fault> read_faults(Fields& root, const Names& names, TakenIds& symbo
 std::vector<Check> read_checks(Fields& root, const Names& names);
 std::vector<Repair> read_repairs(Fields& root, const Names& names);
 
+/// Where numbers come from: the key `numbers_from`, or `otherwise` where it is left out.
+std::string read_origin(Fields& fields, const std::string& otherwise = {});
+
 // toml_conditions.cpp
 /// A list of groups "a|b".
 Condition read_condition(Fields& fields, std::string_view key, const Names& names);

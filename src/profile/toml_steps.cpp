@@ -40,6 +40,7 @@ void read_step(Fields& fields, const Names& names, Step& step) {
   step.tools = fields.texts("tools");
   step.cautions = fields.texts("cautions");
   step.trained = fields.flag("trained");
+  step.numbers_from = read_origin(fields);
 }
 
 void read_outcomes(Fields& fields, Check& check) {

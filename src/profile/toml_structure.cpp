@@ -115,6 +115,7 @@ std::vector<History> read_histories(Fields& root, TakenIds& symbols) {
     history.name = fields.required_text("name");
     history.probability = fields.number("probability", kProbability);
     history.weight = fields.number("weight", kNotNegative, kAuthoredWeight);
+    history.numbers_from = read_origin(fields);
     fields.finish();
     histories.push_back(std::move(history));
   }
@@ -139,6 +140,7 @@ std::vector<Fault> read_faults(Fields& root, const Names& names, TakenIds& symbo
       fault.causes.push_back({history, probability});
     }
     fault.blocks_sale = fields.flag("blocks_sale", true);
+    fault.numbers_from = read_origin(fields);
     fields.finish();
     faults.push_back(std::move(fault));
   }

@@ -6,34 +6,10 @@
 #include <vector>
 
 #include "profile/toml.h"
+#include "profile/toml_value_text.h"
 
 namespace lotwright::profile {
 namespace {
-
-std::string quoted(std::string_view text) {
-  std::string result = "\"";
-  for (const char c : text) {
-    if (c == '"' || c == '\\') {
-      result += '\\';
-      result += c;
-    } else if (c == '\n') {
-      result += "\\n";
-    } else if ((c >= 0 && c < ' ') || c == '\x7F') {
-      result += fmt::format("\\u{:04X}", static_cast<int>(c));
-    } else {
-      result += c;
-    }
-  }
-  return result + '"';
-}
-
-std::string key_text(std::string_view key) {
-  const bool bare = !key.empty() && std::ranges::all_of(key, [](char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' ||
-           c == '_';
-  });
-  return bare ? std::string(key) : quoted(key);
-}
 
 std::string list(const std::vector<std::string>& items) {
   return fmt::format("[{}]", fmt::join(items, ", "));
@@ -42,7 +18,7 @@ std::string list(const std::vector<std::string>& items) {
 std::vector<std::string> all_quoted(const std::vector<std::string>& texts) {
   std::vector<std::string> result;
   std::ranges::transform(texts, std::back_inserter(result),
-                         [](const auto& t) { return quoted(t); });
+                         [](const auto& t) { return quoted_text(t); });
   return result;
 }
 
@@ -90,7 +66,7 @@ class Writer {
   void raw(std::string_view key, std::string_view value) { out_ += pair(key, value) + '\n'; }
   void text(std::string_view key, std::string_view value, std::string_view fallback = {}) {
     if (value != fallback) {
-      raw(key, quoted(value));
+      raw(key, quoted_text(value));
     }
   }
   void num(std::string_view key, double value, double fallback = 0) {
@@ -125,13 +101,13 @@ class Writer {
 
   void device() {
     header("[device]");
-    raw("id", quoted(profile_.id));
-    raw("name", quoted(profile_.name));
-    raw("currency", quoted(profile_.currency));
+    raw("id", quoted_text(profile_.id));
+    raw("name", quoted_text(profile_.name));
+    raw("currency", quoted_text(profile_.currency));
     text("about", profile_.about);
     text("numbers_from", profile_.numbers_from, "authored");
     if (profile_.test_check) {
-      raw("test_check", quoted(at(profile_.checks, *profile_.test_check).id));
+      raw("test_check", quoted_text(at(profile_.checks, *profile_.test_check).id));
     }
   }
 
@@ -181,10 +157,10 @@ class Writer {
     }
     for (const Access& access : profile_.access) {
       header("[[access]]");
-      raw("id", quoted(access.id));
+      raw("id", quoted_text(access.id));
       text("name", access.name, access.id);
       if (access.from) {
-        raw("from", quoted(at(profile_.access, *access.from).id));
+        raw("from", quoted_text(at(profile_.access, *access.from).id));
       }
       num("open_minutes", access.open_minutes);
       num("close_minutes", access.close_minutes);
@@ -196,6 +172,7 @@ class Writer {
       named("[[history]]", history);
       num("probability", history.probability);
       num("weight", history.weight, 10);
+      text("numbers_from", history.numbers_from);
     }
     for (const Fault& fault : profile_.faults) {
       write_fault(fault);
@@ -204,7 +181,7 @@ class Writer {
 
   void write_fault(const Fault& fault) {
     named("[[fault]]", fault);
-    raw("assembly", quoted(at(profile_.assemblies, fault.assembly).id));
+    raw("assembly", quoted_text(at(profile_.assemblies, fault.assembly).id));
     raw("probability", number(fault.probability));
     num("weight", fault.weight, 10);
     if (!fault.causes.empty()) {
@@ -216,13 +193,14 @@ class Writer {
       raw("causes", inline_table(pairs));
     }
     flag("blocks_sale", fault.blocks_sale, true);
+    text("numbers_from", fault.numbers_from);
   }
 
   template <class Item>
   void named(std::string_view title, const Item& item) {
     header(title);
-    raw("id", quoted(item.id));
-    raw("name", quoted(item.name));
+    raw("id", quoted_text(item.id));
+    raw("name", quoted_text(item.name));
   }
 
   template <class Step>
@@ -239,6 +217,7 @@ class Writer {
     texts("cautions", item.cautions);
     flag("trained", item.trained);
     num("weight", item.weight, 10);
+    text("numbers_from", item.numbers_from);
   }
 
   void write_check(const Check& check) {
@@ -248,7 +227,7 @@ class Writer {
     std::vector<std::string> words;
     for (std::size_t o = 0; o < check.outcomes.size(); ++o) {
       if (check.outcome_names[o] != check.outcomes[o]) {
-        words.push_back(pair(check.outcomes[o], quoted(check.outcome_names[o])));
+        words.push_back(pair(check.outcomes[o], quoted_text(check.outcome_names[o])));
       }
     }
     if (!words.empty()) {
@@ -271,13 +250,13 @@ class Writer {
 
   void write_reading(const Check& check, const Reading& reading) {
     header("[[check.reading]]");
-    raw("outcome", quoted(at(check.outcomes, reading.outcome)));
+    raw("outcome", quoted_text(at(check.outcomes, reading.outcome)));
     if (!reading.phases.empty()) {
       std::vector<std::string> phases;
       phases.reserve(reading.phases.size());
       for (const auto& phase : reading.phases) {
-        phases.push_back(
-            fmt::format("{{ kind = {}, min_s = {} }}", quoted(phase.kind), number(phase.min_s)));
+        phases.push_back(fmt::format("{{ kind = {}, min_s = {} }}", quoted_text(phase.kind),
+                                     number(phase.min_s)));
       }
       raw("phases", list(phases));
     }
@@ -299,7 +278,7 @@ class Writer {
       raw("max_tries", fmt::format("{}", repair.max_tries));
     }
     if (repair.replaces) {
-      raw("replaces", quoted(at(profile_.assemblies, *repair.replaces).id));
+      raw("replaces", quoted_text(at(profile_.assemblies, *repair.replaces).id));
     }
   }
 
@@ -332,7 +311,7 @@ class Writer {
                               ? at(profile_.faults, symbol.index).id
                               : at(profile_.histories, symbol.index).id);
       }
-      groups.push_back(quoted(fmt::format("{}", fmt::join(members, "|"))));
+      groups.push_back(quoted_text(fmt::format("{}", fmt::join(members, "|"))));
     }
     return list(groups);
   }
@@ -367,8 +346,9 @@ class Writer {
     }
     std::vector<std::string> tables;
     for (const Harm& entry : harms) {
-      std::vector<std::string> pairs = {pair("fault", quoted(at(profile_.faults, entry.fault).id)),
-                                        pair("probability", number(entry.probability))};
+      std::vector<std::string> pairs = {
+          pair("fault", quoted_text(at(profile_.faults, entry.fault).id)),
+          pair("probability", number(entry.probability))};
       if (!entry.given.all_of.empty()) {
         pairs.push_back(pair("given", condition(entry.given)));
       }
@@ -383,7 +363,7 @@ class Writer {
     }
     std::vector<std::string> tables;
     for (const Part& part : needed) {
-      std::vector<std::string> pairs = {pair("sku", quoted(part.sku))};
+      std::vector<std::string> pairs = {pair("sku", quoted_text(part.sku))};
       if (part.count != 1) {
         pairs.push_back(pair("count", fmt::format("{}", part.count)));
       }

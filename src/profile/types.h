@@ -90,6 +90,7 @@ struct History {
   std::string name;
   double probability = 0;
   double weight = 10;
+  std::string numbers_from;  ///< where its numbers come from; empty: as the profile's
   bool operator==(const History&) const = default;
 };
 
@@ -107,6 +108,7 @@ struct Fault {
   double weight = 10;
   std::vector<Cause> causes;  ///< noisy-OR, one per history at most
   bool blocks_sale = true;
+  std::string numbers_from;  ///< as above
   bool operator==(const Fault&) const = default;
 };
 
@@ -146,6 +148,7 @@ struct Check {
   std::vector<std::string> cautions;
   bool trained = false;
   std::vector<Reading> readings;
+  std::string numbers_from;  ///< as above
   bool operator==(const Check&) const = default;
 };
 
@@ -173,6 +176,7 @@ struct Repair {
   std::vector<std::string> tools;
   std::vector<std::string> cautions;
   bool trained = false;
+  std::string numbers_from;  ///< as above
   bool operator==(const Repair&) const = default;
 };
 
@@ -234,7 +238,7 @@ struct Profile {
   std::string name;
   std::string currency;                   ///< ISO 4217
   std::string about;                      ///< free text
-  std::string numbers_from = "authored";  ///< where the numbers come from: "authored" or "invented"
+  std::string numbers_from = "authored";  ///< "authored", "invented" or "memory"
   std::optional<Index> test_check;        ///< the check that the [[test]] items make up
   Bench bench;
   Value value;

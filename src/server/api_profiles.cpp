@@ -9,6 +9,7 @@
 #include "planning/advise_json.h"
 #include "profile/case.h"
 #include "profile/toml.h"
+#include "profile/toml_edit_json.h"
 #include "server/api.h"
 #include "server/embedded.h"
 
@@ -93,12 +94,44 @@ Response shipped_profiles() {
   return json_response({{"profiles", std::move(list)}});
 }
 
+/// {"toml", "edits"?} -> the text with the edits made, its tree and its problems.
+Response edit(const Request& request) {
+  const auto checked = read_json_body(request);
+  if (!checked) {
+    return checked.error();
+  }
+  if (!checked->is_object() || !checked->contains("toml") || !checked->at("toml").is_string()) {
+    return problem_response(Failure::kInvalid,
+                            base::Problems{base::error("toml is missing", {"", 0, 0, "/toml"},
+                                                       "send the text to edit")});
+  }
+  // Read once more with the keys in their order: new tables are written in it.
+  const auto body = nlohmann::ordered_json::parse(request.body);
+  std::vector<profile::Edit> edits;
+  if (body.contains("edits")) {
+    auto read = profile::read_edits(body.at("edits"));
+    if (!read) {
+      return problem_response(Failure::kInvalid, read.error());
+    }
+    edits = std::move(*read);
+  }
+  const auto edited = bench::profile_edited(body.at("toml").get_ref<const std::string&>(), edits);
+  if (!edited) {
+    return problem_response(Failure::kInvalid, edited.error());
+  }
+  Response response = json_response(Json::object());
+  response.body = edited->dump(-1, ' ', false, nlohmann::ordered_json::error_handler_t::replace);
+  return response;
+}
+
 }  // namespace
 
 void add_profile_routes(Router& router, Shop& shop) {
   router.add("POST", "/api/v1/profiles/check", [](const Request& request, const PathValues&) {
     return json_response(bench::profile_check(request.body, "the profile"));
   });
+  router.add("POST", "/api/v1/profiles/edit",
+             [](const Request& request, const PathValues&) { return edit(request); });
   router.add("GET", "/api/v1/shipped-profiles",
              [](const Request&, const PathValues&) { return shipped_profiles(); });
   router.add("POST", "/api/v1/profiles/{id}/infer",

@@ -113,7 +113,7 @@ base::Result<void> save_shipped_profiles(store::JournalStore& store, base::Times
     entry.who = "Lotwright";
     entry.subject = {journal::Subject::Kind::kProfile, reading.profile->id};
     entry.kind = journal::Kind::kProfileSaved;
-    entry.body = journal::ProfileSaved{std::string(shipped.toml)};
+    entry.body = journal::ProfileSaved{std::string(shipped.toml), {}};
     entries.push_back(std::move(entry));
   }
   if (entries.empty()) {

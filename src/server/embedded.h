@@ -6,7 +6,7 @@ namespace lotwright::server {
 
 /// Texts that are built into the program; everything points into static storage.
 struct EmbeddedProfile {
-  std::string_view file;  ///< "plover-h1.toml"
+  std::string_view file;  ///< "model-1.toml"
   std::string_view toml;
 };
 

@@ -49,6 +49,7 @@ test('every operation answers as it is described', async (t) => {
     getMoney: () => get(server, '/money'),
     getProfiles: () => get(server, '/profiles'),
     checkProfile: () => post(server, '/profiles/check', make.lampToml, { 'content-type': 'application/toml' }),
+    editProfile: () => post(server, '/profiles/edit', { toml: make.lampToml, edits: [{ edit: 'set', path: ['device', 'name'], value: 'Lamp' }] }),
     getProfile: () => get(server, '/profiles/bench-lamp'),
     infer: () => post(server, '/profiles/bench-lamp/infer', { events: [{ check: 'charge-current', outcome: 'slow' }] }),
     advise: () => post(server, '/profiles/bench-lamp/advise', { events: [{ check: 'charge-current', outcome: 'slow' }] }),

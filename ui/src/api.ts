@@ -1,6 +1,7 @@
 /** The one place that talks to the server. Types come from api/openapi.yaml. */
 import type { components } from './generated/api';
 import { ApiError, type ProblemDetails } from './lib/problem';
+import type { Edit } from './lib/profile-tree';
 
 type Schemas = components['schemas'];
 export type Entry = Schemas['Entry'];
@@ -15,6 +16,8 @@ export type ProfileList = Schemas['ProfileList'];
 export type ShippedProfiles = Schemas['ShippedProfiles'];
 export type ProfileView = Schemas['ProfileView'];
 export type ProfileCheck = Schemas['ProfileCheck'];
+export type ProfileDraft = Schemas['ProfileDraft'];
+export type ProfileSeen = Schemas['ProfileSeen'];
 export type MeterView = Schemas['MeterView'];
 export type ByEyeView = Schemas['ByEyeView'];
 export type Supposed = Schemas['Supposed'];
@@ -81,6 +84,11 @@ export function putBenchUnit(bench: string, unit: string, is: 'opened' | 'still-
 
 export function checkProfile(toml: string): Promise<ProfileCheck> {
   return ask('/profiles/check', { method: 'POST', headers: { 'Content-Type': 'application/toml' }, body: toml });
+}
+
+/** The text with the edits made, what it says and what is wrong with it; nothing is saved. */
+export function editProfile(toml: string, edits: readonly Edit[]): Promise<ProfileDraft> {
+  return ask('/profiles/edit', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify({ toml, edits }) });
 }
 
 export const paths = {

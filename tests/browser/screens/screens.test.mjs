@@ -84,7 +84,20 @@ const screens = [
   }],
   ['money', '/money', (page) => page.getByRole('heading', { name: 'Money' }).first().waitFor()],
   ['profiles', '/profiles', (page) => page.locator('.lot-name').first().waitFor()],
-  ['profile', `/profiles/${profile}`, (page) => page.getByRole('heading', { name: 'Faults' }).waitFor()],
+  ['profile', `/profiles/${profile}`, (page) => page.getByRole('heading', { name: 'Faults by how often they come' }).waitFor()],
+  ['profile-form', `/profiles/${profile}`, async (page) => {
+    await page.getByRole('button', { name: 'Checks', exact: true }).click();
+    await page.getByRole('button', { name: /^Change/ }).first().click();
+    await page.locator('button.rule').first().click();
+    // Something wrong, so that the summary and the words at the field are looked at too.
+    await page.locator('.row-chances input').first().fill('1');
+    await page.getByText('not 100 %').first().waitFor();
+  }],
+  ['not-in-the-profile', `/units/${unit.number}`, async (page) => {
+    await benchIdle(page);
+    await page.keyboard.press('x');
+    await page.getByLabel('In which assembly').waitFor();
+  }],
 ];
 
 /** What axe-core finds, each with where it stands; `passed` rules show that it looked. */

@@ -29,7 +29,7 @@ const kKept: Readonly<Record<string, string>> = {
   Backspace: 'takes back what was typed', '.': 'marks “not sure” and begins a reading’s decimals', ',': 'marks “not sure” and begins a reading’s decimals',
   NumpadDecimal: 'marks “not sure” and begins a reading’s decimals', '/': 'finds', '?': 'shows the keys', '+': 'goes to the next step', '-': 'goes to the previous step',
   NumpadAdd: 'goes to the next step', NumpadSubtract: 'goes to the previous step', NumpadDivide: 'undoes', NumpadMultiply: 'offers what else can be recorded',
-  "'": 'ends a number of minutes', z: 'undoes', f: 'filters the steps', i: 'asks what if', l: 'chooses a meter log', n: 'notes', p: 'takes a photo', t: 'opens the full test',
+  "'": 'ends a number of minutes', z: 'undoes', f: 'filters the steps', i: 'asks what if', l: 'chooses a meter log', n: 'notes', p: 'takes a photo', x: 'adds to the profile', t: 'opens the full test',
   v: 'types a reading', w: 'sells as working', a: 'sells as is', d: 'parts out', s: 'scraps',
 };
 

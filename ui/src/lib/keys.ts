@@ -67,8 +67,8 @@ export interface Choosing {
 
 export const kIdle: KeyState = { typed: '', at: 0, notSure: false, quickUntil: 0 };
 /** Letters that name steps, in the order in which they are given out; the bench itself and the ways to stop take the others:
- * a d s w (ways to stop), f filter, i what if, l log, n note, p photo, t full test, v reading, z undo. */
-export const kStepLetters = 'bceghjkmoqruxy';
+ * a d s w (ways to stop), f filter, i what if, l log, n note, p photo, t full test, v reading, x not in the profile yet, z undo. */
+export const kStepLetters = 'bceghjkmoqruy';
 /** Letters after which a digit is not held. */
 const kQuickLetters = `${kStepLetters}i`;
 /** A keypad's own signs, as a scanner may type the same signs from elsewhere. */

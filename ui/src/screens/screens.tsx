@@ -8,7 +8,7 @@ import { Lot } from './lots/Lot';
 import { Lots } from './lots/Lots';
 import { Money } from './money/Money';
 import { Now } from './now/Now';
-import { Profile } from './profiles/Profile';
+import { LazyProfile } from './profiles/LazyProfile';
 import { Profiles } from './profiles/Profiles';
 
 export interface Screen {
@@ -25,6 +25,6 @@ export const kScreens: Partial<Record<Route['screen'], Screen>> = {
   camera: { title: () => 'Camera', show: () => <Camera /> },
   money: { title: () => 'Money', show: () => <Money /> },
   profiles: { title: () => 'Profiles', show: () => <Profiles /> },
-  profile: { title: () => 'Profile', show: (route) => <Profile key={idOf(route)} id={idOf(route)} /> },
+  profile: { title: () => 'Profile', show: (route) => <LazyProfile key={idOf(route)} id={idOf(route)} /> },
   unit: { title: (route) => `Unit ${idOf(route)}`, show: (route) => <Bench key={idOf(route)} id={idOf(route)} /> },
 };

@@ -20,6 +20,7 @@ const kKeys: readonly (readonly [string, string])[] = [
   ['p', 'chooses photos; or drop them anywhere'],
   ['t', 'full function test'],
   ['n', 'a note'],
+  ['x', 'adds a fault, check or repair that the profile does not know yet'],
   ['z', 'undoes this bench’s own last entry; on a keypad /'],
   ['keypad *', 'gives digits to all else that can be recorded; leaves a number’s field'],
   ['/', 'finds a unit by number, serial or where it stands, a lot by name'],

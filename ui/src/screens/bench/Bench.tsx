@@ -18,6 +18,7 @@ import { say, speak } from '../../state/notices';
 import { useResource } from '../../state/resource';
 import { noteLook } from '../../state/looked';
 import { settings } from '../../state/settings';
+import { QuickAdd } from '../profiles/QuickAdd';
 import { Diary } from './Diary';
 import { Actions, OpenForm } from './Forms';
 import { AccessLadder, Assemblies, Belief } from './Known';
@@ -134,6 +135,7 @@ function BenchOf({ view, reading }: { view: UnitView; reading: boolean }) {
             {!view.unit.closed && shown !== null && form === null && <StepPanel step={shown} />}
             <Surprise />
             <Actions open={form} />
+            <QuickAdd view={view} />
             {!view.unit.closed && work.steps.length > 0 && <StepList shown={shown?.key ?? null} />}
           </div>
           <div class="band">

@@ -1,111 +1,93 @@
-import '../shop.css';
+/** One profile: everything in it to read in sentences, and to change in forms in the same place. */
 
-import { useState } from 'preact/hooks';
-import type { ComponentChildren } from 'preact';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 
 import { type ProfileView, paths } from '../../api';
-import { Button } from '../../components/Button';
-import { ForOwner } from '../../components/Figures';
 import { Failed, Loading, Stale } from '../../components/Hush';
-import { Panel } from '../../components/Panel';
-import { minutes, number, percent } from '../../lib/format';
+import { when } from '../../lib/format';
+import { type SectionId, kLists, kSections, spotOf } from '../../lib/profile-fields';
+import { isTable, textOf } from '../../lib/profile-tree';
+import { originWords } from '../../lib/profile-words';
+import { useKeys } from '../../state/keyboard';
+import { ProfileDraft } from '../../state/profile-draft';
 import { useResource } from '../../state/resource';
-import { SaveProfile } from './SaveProfile';
+import { showsMoney } from '../../state/settings';
+import { DraftBar } from './DraftBar';
+import { EditingContext, fieldId } from './editing';
+import type { Opened } from './Items';
+import { Checks, Device, Faults, Overview, Parts, Repairs, Sheet } from './Sections';
+import { TextSection } from './TextSection';
 
 export function Profile({ id }: { id: string }) {
   const { data: view, error, reload } = useResource<ProfileView>(paths.profile(id)).value;
-  const [editing, setEditing] = useState(false);
   if (view === null) return error ? <Failed what="profile" error={error} again={reload} /> : <Loading what="the profile" />;
   return (
-    <div class="stack">
-      {error && <Stale error={error} again={reload} />}
-      <div class="heading row spread">
-        <div>
-          <h1>{view.name}</h1>
-          <p class="soft">version {view.version} · {view.numbers_from === 'invented' ? 'all numbers are invented' : 'numbers authored here'}
-            {view.overrides.advised > 0 && ` · ${view.overrides.against} of ${view.overrides.advised} steps were taken against the advice`}</p>
-        </div>
-        {!editing && (
-          <div class="row">
-            <Button onClick={() => setEditing(true)}>Change its text</Button>
-            <a class="button" download={`${view.id}.toml`} href={`data:application/toml;charset=utf-8,${encodeURIComponent(view.toml)}`}>Take out as a file</a>
-          </div>
-        )}
-      </div>
-      {editing && <SaveProfile toml={view.toml} saved={() => setEditing(false)} close={() => setEditing(false)} />}
-      {view.about && <p>{view.about}</p>}
-      <Faults view={view} />
-      <Steps title="Checks" steps={view.checks} />
-      <Steps title="Repairs" steps={view.repairs} />
-      <Panel title="Full function test">
-        <ol class="hairlines">
-          {view.tests.map((test) => (
-            <li key={test.id} class="step-card"><h3>{test.name}{!test.required && <span class="soft"> · may be left out</span>}</h3><p>{test.how}</p></li>
-          ))}
-        </ol>
-      </Panel>
-      <ForOwner>
-        <Panel title="What it is worth">
-          <Table head={['', view.currency]} rows={[
-            ...Object.entries(view.value).map(([key, value]) => [key.replaceAll('_', ' '), number(value, 2)]),
-            ['an hour at the bench', number(view.rate_per_hour, 2)],
-            ...view.grades.map((grade) => [`grade ${grade.name}, part of the price`, number(grade.price_factor, 2)]),
-          ]} />
-        </Panel>
-      </ForOwner>
-    </div>
-  );
-}
-
-function Table({ head, rows }: { head: string[]; rows: ComponentChildren[][] }) {
-  return (
-    <div class="table-wide" tabIndex={0} role="region" aria-label={head.filter(Boolean).join(', ')}>
-      <table class="figures">
-        <thead><tr>{head.map((words, column) => <th key={column} scope="col" class={column === head.length - 1 ? 'num' : ''}>{words}</th>)}</tr></thead>
-        <tbody>
-          {rows.map((cells, row) => (
-            <tr key={row}>{cells.map((cell, column) => <td key={column} class={column === cells.length - 1 ? 'num' : ''}>{cell}</td>)}</tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
-  );
-}
-
-function Faults({ view }: { view: ProfileView }) {
-  const assembly = (id: string) => view.assemblies.find((each) => each.id === id)?.name ?? id;
-  const history = (id: string) => view.histories.find((each) => each.id === id)?.name ?? id;
-  return (
     <>
-      <Panel title="Faults">
-        <Table head={['Fault', 'Assembly', 'More often after', 'By itself']} rows={view.faults.map((fault) => [
-          <>{fault.name}{!fault.blocks_sale && <span class="soft"> · can be sold with it</span>}</>,
-          assembly(fault.assembly),
-          fault.causes.map((cause) => `${history(cause.history)} (${percent(cause.probability)})`).join(', ') || '–',
-          percent(fault.probability),
-        ])} />
-      </Panel>
-      <Panel title="Histories">
-        <Table head={['What may have happened', 'How often']} rows={view.histories.map((each) => [each.name, percent(each.probability)])} />
-      </Panel>
+      {error && <Stale error={error} again={reload} />}
+      <ProfileOf view={view} />
     </>
   );
 }
 
-function Steps({ title, steps }: { title: string; steps: ProfileView['checks'] }) {
+/** Brings the field that a pointer means, or what stands nearest to it, into sight and under the keys. */
+function focusOn(pointer: string): void {
+  for (let at = pointer; at !== ''; at = at.replace(/(\.[^.[\]]+|\[\d+\])$/, '')) {
+    const element = document.getElementById(fieldId(at));
+    if (element !== null) {
+      element.scrollIntoView({ block: 'center' });
+      element.focus();
+      return;
+    }
+    if (!/[.[]/.test(at)) return;
+  }
+}
+
+function ProfileOf({ view }: { view: ProfileView }) {
+  const draft = useMemo(() => new ProfileDraft(view.id, view), [view.id]);
+  const [section, setSection] = useState<SectionId>('overview');
+  const [opened, open] = useState<Opened | null>(null);
+  useEffect(() => () => draft.close(), [draft]);
+  useEffect(() => draft.see(view), [view]);
+  useKeys({ escape: () => open(null) });
+  const tree = draft.tree.value;
+  const shown = kSections.filter(([id]) => id !== 'text' || showsMoney());
+  const show = (pointer: string) => {
+    const spot = spotOf(pointer);
+    setSection(spot?.section ?? 'text');
+    const list = kLists.find((each) => each === spot?.table);
+    if (list !== undefined && spot?.index != null) open({ list, index: spot.index });
+    setTimeout(() => focusOn(pointer), 50);
+  };
+  const device = isTable(tree?.device) ? tree.device : undefined;
   return (
-    <Panel title={title}>
-      <ol class="hairlines">
-        {steps.map((step) => (
-          <li key={step.id} class="step-card">
-            <h3>{step.name} <span class="soft">{minutes(step.minutes)}{step.wait_minutes > 0 && ` and ${minutes(step.wait_minutes)} of waiting`}</span></h3>
-            {step.how && <p>{step.how}</p>}
-            <ul class="sentences">{step.sentences.map((sentence) => <li key={sentence}>{sentence}</li>)}</ul>
-            {step.cautions.map((caution) => <p key={caution} class="bad">{caution}</p>)}
-            {step.tools.length > 0 && <p class="small soft">Tools: {step.tools.join(', ')}</p>}
-          </li>
+    <div class="stack profile">
+      <div class="heading">
+        <h1>{textOf(device, 'name', view.name)}</h1>
+        <p class="soft">version {view.version}{view.saved && `, saved by ${view.saved.who} ${when(view.saved.time, new Date())}`}
+          {tree !== null && ` · numbers ${originWords(tree)}`}
+          {view.overrides.advised > 0 && ` · ${view.overrides.against} of ${view.overrides.advised} steps were taken against the advice`}</p>
+      </div>
+      <DraftBar draft={draft} view={view} show={show} />
+      <nav class="sections" aria-label="Parts of the profile">
+        {shown.map(([id, words]) => (
+          <button key={id} type="button" class="button" aria-pressed={section === id} onClick={() => setSection(id)}>{words}</button>
         ))}
-      </ol>
-    </Panel>
+      </nav>
+      {section === 'text' ? <TextSection draft={draft} /> : tree === null
+        ? draft.state.value === 'checked'
+          ? <p class="panel">The text cannot be read, so there are no forms to show. {showsMoney() && <button type="button" class="linkish" onClick={() => setSection('text')}>Correct the text</button>}</p>
+          : draft.state.value === 'away' ? <p class="panel" role="status">The server cannot be reached to read the profile. It is tried again by itself.</p> : <Loading what="the profile" />
+        : (
+          <EditingContext.Provider value={{ draft, view, tree, problems: draft.problems.value, money: showsMoney(), currency: textOf(device, 'currency', view.currency) }}>
+            {section === 'overview' && <Overview go={setSection} />}
+            {section === 'faults' && <Faults opened={opened} open={open} />}
+            {section === 'checks' && <Checks opened={opened} open={open} />}
+            {section === 'repairs' && <Repairs opened={opened} open={open} />}
+            {section === 'parts' && <Parts opened={opened} open={open} />}
+            {section === 'sheet' && <Sheet opened={opened} open={open} />}
+            {section === 'device' && <Device />}
+          </EditingContext.Provider>
+        )}
+    </div>
   );
 }
