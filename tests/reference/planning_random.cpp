@@ -131,7 +131,7 @@ void add_device(Profile& p, const ProfileKnobs& knobs, Draw& draw) {
   }
   for (int h = 0; h < knobs.histories; ++h) {
     p.histories.push_back(
-        {"h" + std::to_string(h), "History " + std::to_string(h), draw.between(0.05, 0.5), 10});
+        {"h" + std::to_string(h), "History " + std::to_string(h), draw.between(0.05, 0.5), 10, {}});
   }
 }
 

@@ -37,7 +37,7 @@ ProfileBuilder::ProfileBuilder() {
 }
 
 ProfileBuilder& ProfileBuilder::history(const std::string& id, double probability) {
-  out_.histories.push_back({.id = id, .name = id, .probability = probability});
+  out_.histories.push_back({.id = id, .name = id, .probability = probability, .numbers_from = {}});
   return *this;
 }
 

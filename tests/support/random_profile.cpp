@@ -83,8 +83,11 @@ class Maker {
 
   void histories() {
     for (int h = 0; h < shape_.histories; ++h) {
-      out_.histories.push_back(
-          {.id = id("h", h), .name = id("h", h), .probability = prior(), .weight = 10});
+      out_.histories.push_back({.id = id("h", h),
+                                .name = id("h", h),
+                                .probability = prior(),
+                                .weight = 10,
+                                .numbers_from = {}});
     }
   }
 
