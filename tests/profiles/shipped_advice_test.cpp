@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "meter/log.h"
+#include "meter/outcome.h"
 #include "meter/phases.h"
 #include "shipped.h"
 
