@@ -42,7 +42,11 @@ async function find(text) {
   await page.keyboard.type(text);
   await page.keyboard.press('Enter');
 }
-const opened = (number) => page.waitForURL(`**/units/${number}`);
+const opened = async (number) => {
+  await page.waitForURL(`**/units/${number}`);
+  // Where that unit was shown before, the address says nothing of the finder.
+  await page.locator('#finder').waitFor({ state: 'detached' });
+};
 
 test('a scan opens its unit from any screen: a number, a serial, a label’s address', async () => {
   for (const [path, text, number] of [['/now', '7', 7], ['/money', 'S-3', 3], ['/lots', `${server.url}/units/9`, 9], [`/lots/${lot.id}`, 'S-12', 12], ['/units/1', '11', 11]]) {

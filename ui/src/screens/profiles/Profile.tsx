@@ -64,9 +64,10 @@ function ProfileOf({ view }: { view: ProfileView }) {
       <div class="heading">
         <h1>{textOf(device, 'name', view.name)}</h1>
         <p class="soft">version {view.version}{view.saved && `, saved by ${view.saved.who} ${when(view.saved.time, new Date())}`}
-          {tree !== null && ` · numbers ${originWords(tree)}`}
           {view.overrides.advised > 0 && ` · ${view.overrides.against} of ${view.overrides.advised} steps were taken against the advice`}</p>
       </div>
+      {/* A line of its own, there before its words are: nothing moves when they come. */}
+      <p class="soft">{tree === null ? '\u00a0' : `Numbers: ${originWords(tree)}`}</p>
       <DraftBar draft={draft} view={view} show={show} />
       <nav class="sections" aria-label="Parts of the profile">
         {shown.map(([id, words]) => (
