@@ -143,7 +143,7 @@ class Reader {
       }
     } else if (json.is_object()) {
       for (const auto& [key, entry] : json.items()) {
-        out.entries.push_back({key, {}, value(entry, below + "/" + key, depth + 1)});
+        out.entries.push_back({key, {}, value(entry, fmt::format("{}/{}", below, key), depth + 1)});
       }
     } else {
       refuse(below, "null is no value", "remove the key instead");
