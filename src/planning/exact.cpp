@@ -9,7 +9,7 @@ namespace lotwright::planning {
 
 namespace {
 
-/// Values known to so little are as good as exact.
+/// Bounds that differ by so little more than asked for do so by rounding.
 constexpr double kRounding = 1e-9;
 /// Positions looked at most (about 300 MB), and states numbered at most.
 constexpr std::size_t kMostPositions = 2'500'000;
@@ -61,8 +61,7 @@ ExactSearch::Known ExactSearch::first_look(const Position& position) {
   work_ += (foresight_.work() - before) * position.weights.size() / 4;
   out.upper = bounds.best;
   if (bounds.exact) {
-    out.value = out.lower = bounds.best;
-    out.searched = out.exact = true;
+    out.lower = bounds.best;
     return out;
   }
   out.moves = move_bounds_.size();
@@ -162,25 +161,22 @@ double ExactSearch::search(const Child& child, double floor, double slack) {
   if (spent()) {
     return floor;
   }
-  if (const Known& known = known_[child.known];
-      known.searched && known.slack <= slack && (known.exact || known.value <= floor)) {
-    return known.value;
+  // The child's own bounds may be from before others led to the same position.
+  const Known& before = known_[child.known];
+  if (before.upper - before.lower <= slack + kRounding) {
+    return before.lower;
+  }
+  if (before.upper <= floor + slack) {
+    return floor;
   }
   work_ += child.position.weights.size() + kVisitWork;
   const double best = search_moves(child, floor, slack);
-  const bool exact = best > floor;
-  // Below the floor, all that is known is that V is not above it.
-  const double value = exact ? best : floor;
-  if (!spent() && std::isfinite(value)) {
+  if (!spent()) {
     Known& known = known_[child.known];
-    known.value = value;
-    known.slack = slack;
-    known.lower = exact ? std::max(known.lower, value) : known.lower;
-    known.upper = std::max(known.lower, std::min(known.upper, value + slack));
-    known.searched = true;
-    known.exact = exact;
+    known.lower = best > floor ? std::max(known.lower, best) : known.lower;
+    known.upper = std::max(known.lower, std::min(known.upper, std::max(best, floor) + slack));
   }
-  return value;
+  return std::max(best, floor);
 }
 
 std::optional<double> ExactSearch::value_of(const Position& position, const Move& move) {

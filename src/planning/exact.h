@@ -50,13 +50,9 @@ class ExactSearch {
   /// What is remembered of a position.
   struct Known {
     double stop = 0;   ///< worth of its best outlet
-    double lower = 0;  ///< bounds of V
+    double lower = 0;  ///< bounds of V; equal, or nearly so, once it was solved
     double upper = 0;
-    double value = 0;  ///< of the last search, and its slack
-    double slack = 0;
     std::size_t moves = 0;  ///< where its moves' bounds begin in move_bounds_
-    bool searched = false;
-    bool exact = false;  ///< `value` is V; otherwise, where searched, an upper bound
   };
   /// A position after a move. `lower` is what stopping there is worth, or V where that is known.
   struct Child {
