@@ -30,10 +30,12 @@ bool is_read(const Log& log, std::size_t i) {
   return std::isfinite(log.amperes[i]) && std::isfinite(log.volts[i]);
 }
 
-/// First sample of the phase that begins at `seconds`.
-std::size_t sample_at(const Log& log, double seconds) {
-  return static_cast<std::size_t>(std::ranges::lower_bound(log.seconds, seconds) -
-                                  log.seconds.begin());
+/// First sample of the `p`-th phase; of the one after the last, the number of samples.
+std::size_t first_sample(const Summary& summary, std::size_t p) {
+  if (p == 0) {
+    return 0;
+  }
+  return p <= summary.change_points.size() ? summary.change_points[p - 1] : summary.samples;
 }
 
 struct PhaseVolts {
@@ -49,10 +51,8 @@ std::vector<PhaseVolts> phase_volts(const Log& log, const Summary& summary) {
     if (phase.kind == PhaseKind::kBlank || !std::isfinite(phase.mean_A)) {
       continue;
     }
-    const std::size_t to =
-        p + 1 < summary.phases.size() ? sample_at(log, phase.to_s) : log.seconds.size();
     std::vector<double> volts;
-    for (std::size_t i = sample_at(log, phase.from_s); i < to; ++i) {
+    for (std::size_t i = first_sample(summary, p); i < first_sample(summary, p + 1); ++i) {
       if (is_read(log, i)) {
         volts.push_back(log.volts[i]);
       }
@@ -201,8 +201,7 @@ Figures figures_of(const Log& log, const Summary& summary, const profile::Meter&
     const Phase& taper = summary.phases[p];
     if (taper.kind == PhaseKind::kTaper && summary.phases[p + 1].kind == PhaseKind::kIdle) {
       out.charge_ended_s = taper.to_s;
-      out.end_current_A =
-          last_current(log, sample_at(log, taper.from_s), sample_at(log, taper.to_s));
+      out.end_current_A = last_current(log, first_sample(summary, p), first_sample(summary, p + 1));
     }
   }
   out.accepted = accepted_of(log, summary, thresholds);
