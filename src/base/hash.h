@@ -12,11 +12,11 @@ namespace lotwright::base {
   return number ^ (number >> 31);
 }
 
-/// Of whole numbers in their order, for tables in memory: FNV-1a (Fowler, Noll & Vo; from memory),
-/// a number at a time.
+/// Of whole numbers in their order, for tables in memory: in the manner of FNV-1a (Fowler, Noll &
+/// Vo; from memory), a number at a time in place of a byte.
 template <class Range>
 [[nodiscard]] constexpr std::uint64_t hash_of(const Range& numbers,
-                                              std::uint64_t start = 1469598103934665603U) {
+                                              std::uint64_t start = 14695981039346656037U) {
   for (const auto number : numbers) {
     start = (start ^ static_cast<std::uint64_t>(number)) * 1099511628211U;
   }
