@@ -195,9 +195,8 @@ base::Result<void> State::take_unit(const Entry& entry) {
 base::Result<void> State::check_photo(const Entry& entry) const {
   if (const auto* photo = std::get_if<PhotoAttached>(&entry.body)) {
     if (const Entry* erasure = erasure_of(photo->attachment)) {
-      return base::failure(
-          fmt::format("this photo was erased by {} on {}", erasure->who, day_of(erasure->time)),
-          place_at("/body/attachment"), "what was erased is not taken again: take another photo");
+      return base::failure(erasure_words(*erasure), place_at("/body/attachment"),
+                           "what was erased is not taken again: take another photo");
     }
   }
   const auto* erased = std::get_if<PhotoErased>(&entry.body);

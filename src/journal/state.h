@@ -195,4 +195,7 @@ class State {
   std::map<std::string, std::size_t> erased_;  ///< attachment, position of the first erasure
 };
 
+/// "this photo was erased by Ada on 2026-11-20"; `erasure` as State::erasure_of() gives it.
+[[nodiscard]] std::string erasure_words(const Entry& erasure);
+
 }  // namespace lotwright::journal

@@ -33,4 +33,8 @@ std::string words_of(const Entry& entry) {
   return fmt::format("the entry \"{}\" of {}", kind_name(entry.kind), day_of(entry.time));
 }
 
+std::string erasure_words(const Entry& erasure) {
+  return fmt::format("this photo was erased by {} on {}", erasure.who, day_of(erasure.time));
+}
+
 }  // namespace lotwright::journal

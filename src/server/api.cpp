@@ -59,7 +59,7 @@ std::expected<std::int64_t, Response> whole_number(const Request& request, std::
 }
 
 std::size_t body_limit(const Request& request, std::size_t max_attachment) {
-  if (request.path == "/api/v1/photos") {
+  if (request.path == kPhotos) {
     return std::min(max_attachment, photo::kMostBytes);
   }
   return request.path == "/api/v1/attachments" ? max_attachment : kMaxJsonBody;
@@ -84,7 +84,6 @@ void add_api(Router& router, Shop& shop, Benches& benches, Advisor& advisor,
   add_attachment_routes(router, shop);
   add_photo_routes(router, shop, options.photos);
   add_bench_routes(router, shop, benches);
-  add_by_eye_route(router, shop);
   add_event_route(router, shop);
 }
 

@@ -1,5 +1,7 @@
 #pragma once
 #include <cstddef>
+#include <expected>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -25,6 +27,9 @@ struct ApiOptions {
 inline constexpr std::size_t kMaxJsonBody = 4UL * 1024 * 1024;
 inline constexpr std::size_t kMaxAttachment = 64UL * 1024 * 1024;
 
+/// Where photos are sent.
+inline constexpr const char* kPhotos = "/api/v1/photos";
+
 /// Adds every path of api/openapi.yaml to the router. `shop`, `benches` and `advisor` must outlive
 /// it.
 void add_api(Router& router, Shop& shop, Benches& benches, Advisor& advisor,
@@ -37,8 +42,16 @@ void add_entry_routes(Router& router, Shop& shop);
 void add_attachment_routes(Router& router, Shop& shop);
 void add_photo_routes(Router& router, Shop& shop, const PhotoProcess& photos);
 void add_bench_routes(Router& router, Shop& shop, Benches& benches);
-void add_by_eye_route(Router& router, Shop& shop);
 void add_event_route(Router& router, Shop& shop);
+
+/// The saved profile, or 404.
+[[nodiscard]] std::expected<std::shared_ptr<const profile::Profile>, Response> saved_profile(
+    const Shop& shop, const std::string& id);
+
+/// Bytes that never change under their name, for a browser to keep; 304 where it has them. No page
+/// of ours runs what is in them.
+[[nodiscard]] Response lasting_response(const Request& request, const std::string& name,
+                                        std::string_view type, std::string bytes);
 
 /// 410 with who erased the attachment's bytes and when; nothing when nobody did.
 [[nodiscard]] std::optional<Response> erased_response(const Shop& shop, const std::string& id);

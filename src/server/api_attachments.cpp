@@ -7,7 +7,6 @@
 #include <memory>
 #include <optional>
 
-#include "base/time.h"
 #include "meter/log.h"
 #include "meter/meter_json.h"
 #include "meter/phases.h"
@@ -28,6 +27,23 @@ bool is_hash(const std::string& id) {
 
 }  // namespace
 
+Response lasting_response(const Request& request, const std::string& name, std::string_view type,
+                          std::string bytes) {
+  const std::string tag = '"' + name + '"';
+  Response response;
+  response.headers = {{"Content-Type", std::string(type)},
+                      {"Cache-Control", "private, max-age=31536000, immutable"},
+                      {"ETag", tag},
+                      {"Content-Security-Policy", "default-src 'none'; sandbox"}};
+  const auto known = request.header("If-None-Match");
+  if (known && known->find(tag) != std::string_view::npos) {
+    response.status = 304;
+  } else {
+    response.body = std::move(bytes);
+  }
+  return response;
+}
+
 std::optional<Response> erased_response(const Shop& shop, const std::string& id) {
   return shop.read(
       [&](const journal::State& state, const bench::Views&) -> std::optional<Response> {
@@ -35,9 +51,7 @@ std::optional<Response> erased_response(const Shop& shop, const std::string& id)
         if (erasure == nullptr) {
           return std::nullopt;
         }
-        return problem_response(Failure::kErased,
-                                fmt::format("this photo was erased by {} on {}", erasure->who,
-                                            base::to_rfc3339(erasure->time).substr(0, 10)));
+        return problem_response(Failure::kErased, journal::erasure_words(*erasure));
       });
 }
 
@@ -73,24 +87,12 @@ Response post_attachment(Shop& shop, const Request& request) {
 }
 
 Response get_attachment(Shop& shop, const Request& request, const std::string& id) {
-  const std::string tag = '"' + id + '"';
-  Response response;
-  // The bytes under a hash never change, and no page of ours runs what is in them.
-  response.headers = {{"Content-Type", "application/octet-stream"},
-                      {"Cache-Control", "private, max-age=31536000, immutable"},
-                      {"ETag", tag},
-                      {"Content-Disposition", "attachment"},
-                      {"Content-Security-Policy", "default-src 'none'; sandbox"}};
   auto bytes = bytes_of(shop, id);
   if (!bytes) {
     return bytes.error();
   }
-  const auto known = request.header("If-None-Match");
-  if (known && known->find(tag) != std::string_view::npos) {
-    response.status = 304;
-    return response;
-  }
-  response.body = std::move(*bytes);
+  Response response = lasting_response(request, id, "application/octet-stream", *std::move(bytes));
+  response.headers.push_back({"Content-Disposition", "attachment"});
   return response;
 }
 
@@ -117,15 +119,7 @@ std::expected<std::shared_ptr<const profile::Profile>, Response> profile_of(
   if (!id) {
     return nullptr;
   }
-  auto found = shop.read([&](const journal::State& state, const bench::Views&) {
-    const auto saved = state.profiles().find(std::string(*id));
-    return saved == state.profiles().end() ? nullptr : saved->second.profile;
-  });
-  if (!found) {
-    return std::unexpected(
-        problem_response(Failure::kNotFound, fmt::format("there is no profile \"{}\"", *id)));
-  }
-  return found;
+  return saved_profile(shop, std::string(*id));
 }
 
 /// Numbers with null for what is not one.

@@ -14,7 +14,6 @@ namespace {
 
 using Json = nlohmann::json;
 
-constexpr const char* kPhotos = "/api/v1/photos";
 constexpr const char* kThumb = "thumb.jpg";
 constexpr const char* kScreen = "screen.jpg";
 
@@ -156,19 +155,7 @@ Response get_picture(Shop& shop, const PhotoProcess& photos, const Request& requ
   if (!picture) {
     return picture.error();
   }
-  const std::string tag = '"' + id + '-' + std::string(size) + '"';
-  Response response;
-  response.headers = {{"Content-Type", "image/jpeg"},
-                      {"Cache-Control", "private, max-age=31536000, immutable"},
-                      {"ETag", tag},
-                      {"Content-Security-Policy", "default-src 'none'; sandbox"}};
-  const auto known = request.header("If-None-Match");
-  if (known && known->find(tag) != std::string_view::npos) {
-    response.status = 304;
-    return response;
-  }
-  response.body = std::move(*picture);
-  return response;
+  return lasting_response(request, id + '-' + std::string(size), "image/jpeg", *std::move(picture));
 }
 
 }  // namespace

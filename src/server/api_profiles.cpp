@@ -6,6 +6,7 @@
 
 #include "diagnosis/infer_json.h"
 #include "diagnosis/model.h"
+#include "meter/meter_json.h"
 #include "planning/advise_json.h"
 #include "profile/case.h"
 #include "profile/toml.h"
@@ -32,19 +33,15 @@ std::expected<Question, Response> read_question(const Shop& shop, const Request&
   if (!json) {
     return std::unexpected(json.error());
   }
-  const auto saved = shop.read([&id](const journal::State& state, const bench::Views&) {
-    const auto found = state.profiles().find(id);
-    return found == state.profiles().end() ? nullptr : found->second.profile;
-  });
+  const auto saved = saved_profile(shop, id);
   if (!saved) {
-    return std::unexpected(
-        problem_response(Failure::kNotFound, fmt::format("there is no profile \"{}\"", id)));
+    return std::unexpected(saved.error());
   }
-  auto unit_case = profile::read_case(*saved, *json);
+  auto unit_case = profile::read_case(**saved, *json);
   if (!unit_case) {
     return std::unexpected(problem_response(Failure::kInvalid, unit_case.error()));
   }
-  auto model = diagnosis::Model::compile(*saved);
+  auto model = diagnosis::Model::compile(**saved);
   if (!model) {
     return std::unexpected(problem_response(Failure::kInvalid, model.error()));
   }
@@ -77,6 +74,20 @@ Response advise(const Shop& shop, const Request& request, const std::string& id)
   const auto advice = planning::advise(question->model, question->unit_case);
   return advice ? json_response(planning::advise_document(question->model, *advice))
                 : no_answer(advice.error());
+}
+
+/// What a meter read at a glance means under the profile.
+Response by_eye(const Shop& shop, const Request& request, const std::string& id) {
+  const auto shown = request.parameter("shown");
+  if (!shown) {
+    return problem_response(Failure::kMalformed, "shown is missing: what the meter showed");
+  }
+  const auto profile = saved_profile(shop, id);
+  if (!profile) {
+    return profile.error();
+  }
+  const auto document = meter::by_eye_document(*shown, profile->get());
+  return document ? json_response(*document) : no_answer(document.error());
 }
 
 Response shipped_profiles() {
@@ -126,6 +137,19 @@ Response edit(const Request& request) {
 
 }  // namespace
 
+std::expected<std::shared_ptr<const profile::Profile>, Response> saved_profile(
+    const Shop& shop, const std::string& id) {
+  auto found = shop.read([&id](const journal::State& state, const bench::Views&) {
+    const auto saved = state.profiles().find(id);
+    return saved == state.profiles().end() ? nullptr : saved->second.profile;
+  });
+  if (!found) {
+    return std::unexpected(
+        problem_response(Failure::kNotFound, fmt::format("there is no profile \"{}\"", id)));
+  }
+  return found;
+}
+
 void add_profile_routes(Router& router, Shop& shop) {
   router.add("POST", "/api/v1/profiles/check", [](const Request& request, const PathValues&) {
     return json_response(bench::profile_check(request.body, "the profile"));
@@ -134,6 +158,10 @@ void add_profile_routes(Router& router, Shop& shop) {
              [](const Request& request, const PathValues&) { return edit(request); });
   router.add("GET", "/api/v1/shipped-profiles",
              [](const Request&, const PathValues&) { return shipped_profiles(); });
+  router.add("GET", "/api/v1/profiles/{id}/by-eye",
+             [&shop](const Request& request, const PathValues& values) {
+               return by_eye(shop, request, values[0]);
+             });
   router.add("POST", "/api/v1/profiles/{id}/infer",
              [&shop](const Request& request, const PathValues& values) {
                return infer(shop, request, values[0]);

@@ -67,8 +67,11 @@ TEST(PhotoProcess, AWorkerThatNeverEndsIsEnded) {
 }
 
 TEST(PhotoProcess, AWorkerThatTalksOnAndOnIsEnded) {
+  // By the length of what it says: well before the patience of a minute is at its end.
   const Worker worker("exec cat /dev/zero");
+  const auto from = std::chrono::steady_clock::now();
   EXPECT_EQ(refusal(PhotoProcess(worker.path())), "the photo could not be decoded");
+  EXPECT_LT(std::chrono::steady_clock::now() - from, std::chrono::seconds(20));
 }
 
 }  // namespace

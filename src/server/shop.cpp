@@ -54,8 +54,8 @@ void Shop::end_erasures(const std::vector<std::string>& attachments) {
 }
 
 base::Result<bool> Shop::discard_attachment(const std::string& sha256) {
-  const std::scoped_lock turn(turn_);
-  const std::unique_lock lock(mutex_);
+  // Readers go on; an entry that would name the file waits.
+  const std::shared_lock lock = lock_for_reading();
   const bool named = std::ranges::any_of(state_.entries(), [&](const journal::Entry& entry) {
     const auto names = journal::attachments_of(entry);
     return std::ranges::find(names, sha256) != names.end();
