@@ -90,6 +90,7 @@ base::Result<void> SqliteStore::may_write() const {
 }
 
 bool SqliteStore::is_in(const journal::Entry& entry) const {
+  const std::lock_guard lock(one_);
   SQLite::Statement known(database_, "SELECT 1 FROM entries WHERE id = ?");
   known.bind(1, entry.id.text());
   return known.executeStep();
@@ -132,12 +133,12 @@ base::Result<std::vector<Appended>> SqliteStore::append(std::span<const journal:
   if (auto may = may_write(); !may) {
     return std::unexpected(std::move(may.error()));
   }
-  const std::lock_guard lock(one_);
   try {
     const auto batch = canonical(entries);
     if (!batch) {
       return std::unexpected(batch.error());
     }
+    const std::lock_guard lock(one_);
     return insert(*batch);
   } catch (const SQLite::Exception& error) {
     return failed(error);
