@@ -34,7 +34,7 @@ std::unexpected<Refusal> refused(Format format, const heif_error& error) {
     return refuse(Reason::kUnknown,
                   "the " + std::string(format_name(format)) +
                       " is of a kind that cannot be read (" + error.message + ")",
-                  "set the phone's camera to \"most compatible\" (JPEG) and take the photo again");
+                  "set the phone's camera to save JPEG, and take the photo again");
   }
   return damaged(std::string(format_name(format)), error.message);
 }

@@ -12,8 +12,8 @@ constexpr std::string_view kMade = "made";
 constexpr std::string_view kRefused = "refused";
 constexpr std::size_t kMadeTexts = 6;  // the word, format, width, height, thumb, screen
 constexpr std::size_t kRefusedTexts = 4;
-constexpr int kFormats = 5;
-constexpr int kReasons = 3;
+constexpr int kFormats = static_cast<int>(Format::kAvif) + 1;
+constexpr int kReasons = static_cast<int>(Reason::kDamaged) + 1;
 constexpr int kMostSide = 1'000'000;
 
 void add(std::string& message, std::string_view text) {

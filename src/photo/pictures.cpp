@@ -56,14 +56,6 @@ Facts facts_of(const Header& header) {
 
 }  // namespace
 
-Result<Facts> facts_of(std::string_view bytes) {
-  const auto header = judged(bytes);
-  if (!header) {
-    return std::unexpected(header.error());
-  }
-  return facts_of(*header);
-}
-
 Result<Pictures> make_pictures(std::string_view bytes) {
   const auto header = judged(bytes);
   if (!header) {

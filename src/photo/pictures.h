@@ -31,11 +31,8 @@ struct Pictures {
   std::vector<std::string> labels;  ///< texts of the codes seen in it
 };
 
-/// Judges the file by its first bytes and its header; decodes no pixel. Refused: no photo, too many
-/// bytes or pixels, damaged.
-[[nodiscard]] Result<Facts> facts_of(std::string_view bytes);
-
-/// Decodes the photo once and makes everything of it. Refused as facts_of() and when the pixels
+/// Decodes the photo once and makes everything of it. Refused, from its first bytes and its header
+/// before any pixel is decoded: no photo, too many bytes or pixels, damaged; and when the pixels
 /// cannot be read to the end. Takes up to about 8 bytes for each pixel of the photo at once.
 [[nodiscard]] Result<Pictures> make_pictures(std::string_view bytes);
 

@@ -212,7 +212,7 @@ TEST(Pictures, ABombIsRefusedByItsHeaderBeforeItTakesMemory) {
   EXPECT_THAT(refusal_of(big_jpeg),
               HasSubstr("the photo has 65000 × 65000 pixels (4225 million), at most 64 million are "
                         "taken: set the camera to a smaller picture"));
-  EXPECT_EQ(facts_of(big_jpeg).error().reason, Reason::kTooLarge);
+  EXPECT_EQ(make_pictures(big_jpeg).error().reason, Reason::kTooLarge);
   std::string heif = heif_of(corners(), 1, false);
   const std::size_t size = after(heif, "ispe", 4);
   heif = patched(patched(heif, size, 16'000, 4), size + 4, 16'000, 4);
@@ -226,9 +226,9 @@ TEST(Pictures, ABombIsRefusedByItsHeaderBeforeItTakesMemory) {
 }
 
 TEST(Pictures, ABombOfPngIsRefusedByItsHeader) {
-  // 40000 x 40000 of one colour pack into a few kilobytes; the check sum of the header is made to
-  // fit by libpng's own writer below the limit of this test: 9000 x 9000.
-  const auto made = facts_of(png_of(Picture::blank(9000, 9000)));
+  // Of one colour, so that it packs into a few kilobytes; written by libpng, as a header changed by
+  // hand would not fit its check sum.
+  const auto made = make_pictures(png_of(Picture::blank(9000, 9000)));
   ASSERT_FALSE(made);
   EXPECT_EQ(made.error().reason, Reason::kTooLarge);
   EXPECT_THAT(made.error().problem.what, HasSubstr("81 million"));
