@@ -7,13 +7,14 @@
 // /entries until its answer) and noticed (until the event reached a window) at the median and the 95th percentile; the readings
 // that the windows made. With --settled the bench begins when everything is worked out, otherwise at once.
 import { spawn, spawnSync } from 'node:child_process';
-import { randomBytes } from 'node:crypto';
 import { mkdtempSync, rmSync } from 'node:fs';
 import http from 'node:http';
 import { loadavg, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
+
+import { newId } from '../tests/api/support/entries.mjs';
 
 const [binary, maker, ...rest] = process.argv.slice(2);
 const settled = rest.includes('--settled');
@@ -42,15 +43,6 @@ function ask(port, method, path, body) {
     request.on('error', reject);
     request.end(body === undefined ? undefined : JSON.stringify(body));
   });
-}
-
-function newId(now = Date.now()) {
-  const bytes = randomBytes(16);
-  bytes.writeUIntBE(now, 0, 6);
-  bytes[6] = 0x70 | (bytes[6] & 0x0f);
-  bytes[8] = 0x80 | (bytes[8] & 0x3f);
-  const hex = bytes.toString('hex');
-  return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join('-');
 }
 
 function serve(data) {
